@@ -1,0 +1,1 @@
+"""The whole domain in pure Python: no clock, no chance, no input or output. Runs on server and phone."""

@@ -1,0 +1,1 @@
+"""What the shop has learned: medians, intervals and its own offsets."""

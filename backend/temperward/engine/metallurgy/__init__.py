@@ -1,0 +1,1 @@
+"""Transformation temperatures, dissolved carbon, hardness as quenched and tempered."""

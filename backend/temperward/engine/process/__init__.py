@@ -1,0 +1,1 @@
+"""The card (facts in, steps out) and the fold (log in, state out)."""

@@ -1,0 +1,1 @@
+"""Straightness, warp trend and section geometry."""
