@@ -1,0 +1,81 @@
+import { createHash } from "node:crypto";
+import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
+import { join, relative } from "node:path";
+import { build, type Plugin, type ResolvedConfig } from "vite";
+
+/** Words that a push may need, per language: the worker words a push without a page. */
+const WORDS = new URL("../../backend/temperward/engine/data/words/", import.meta.url).pathname;
+const PUSH_AREAS = ["push.json"];
+
+export interface PrecacheLine {
+  readonly url: string;
+  readonly revision: string | null;
+}
+
+function filesUnder(folder: string): string[] {
+  return readdirSync(folder).flatMap((name) => {
+    const path = join(folder, name);
+    return statSync(path).isDirectory() ? filesUnder(path) : [path];
+  });
+}
+
+/** Hashed file names need no revision; everything else carries the digest of its content. */
+export function precacheLines(folder: string): PrecacheLine[] {
+  return filesUnder(folder)
+    .map((path) => relative(folder, path))
+    .filter((url) => !/(^sw\.js|\.(gz|br|map))$/.test(url))
+    .sort()
+    .map((url) => ({
+      url,
+      revision: url.startsWith("assets/")
+        ? null
+        : createHash("sha256").update(readFileSync(join(folder, url))).digest("hex").slice(0, 16),
+    }));
+}
+
+export function pushWords(): Record<string, Record<string, unknown>> {
+  const languages = readdirSync(WORDS).filter((name) => statSync(join(WORDS, name)).isDirectory());
+  return Object.fromEntries(
+    languages.map((language) => [
+      language,
+      Object.assign(
+        {},
+        ...PUSH_AREAS.map((area) => join(WORDS, language, area))
+          .filter(existsSync)
+          .map((path) => JSON.parse(readFileSync(path, "utf8"))),
+      ),
+    ]),
+  );
+}
+
+/** After the app is written: list its files and build `sw.js` (one classic script) with that list inside. */
+export function serviceWorker(): Plugin {
+  let config: ResolvedConfig;
+  return {
+    name: "service-worker",
+    apply: "build",
+    configResolved(resolved) {
+      config = resolved;
+    },
+    async closeBundle() {
+      const out = join(config.root, config.build.outDir);
+      await build({
+        configFile: false,
+        root: config.root,
+        publicDir: false,
+        logLevel: "warn",
+        define: {
+          "self.__WB_MANIFEST": JSON.stringify(precacheLines(out)),
+          __PUSH_WORDS__: JSON.stringify(pushWords()),
+          "process.env.NODE_ENV": '"production"',
+        },
+        build: {
+          outDir: out,
+          emptyOutDir: false,
+          target: "es2022",
+          lib: { entry: join(config.root, "src/sw.ts"), formats: ["iife"], name: "sw", fileName: () => "sw.js" },
+        },
+      });
+    },
+  };
+}

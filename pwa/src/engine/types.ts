@@ -1,0 +1,284 @@
+/** Shapes of what the engine takes and gives. The engine speaks in keys: a `Note` becomes a sentence only on a screen. */
+
+export type FactValue = string | number | boolean | null | Note | readonly FactValue[];
+
+export interface Note {
+  readonly key: string;
+  readonly facts?: Readonly<Record<string, FactValue>>;
+}
+
+export type LogKind =
+  | "piece"
+  | "bar"
+  | "bath"
+  | "oven"
+  | "instrument"
+  | "coupon"
+  | "member"
+  | "shop"
+  | "customer";
+
+export type AtSource = "live" | "back_dated" | "estimated";
+
+export type Body = Readonly<Record<string, unknown>>;
+
+/** One line of a log: made on a device, never edited. */
+export interface Entry {
+  readonly id: string;
+  readonly log_kind: LogKind;
+  readonly log_id: string;
+  readonly kind: string;
+  readonly version: number;
+  readonly body: Body;
+  readonly lamport: number;
+  readonly happened_ms: number;
+  readonly written_ms: number;
+  readonly plus_minus_s: number;
+  readonly utc_offset_min: number;
+  readonly zone: string;
+  readonly at_source: AtSource;
+  readonly device_id: string;
+  readonly member_id: string;
+  readonly initials: string;
+  readonly engine_version: string;
+  readonly group_id?: string;
+  /** Given by the server; absent while the entry is only on this phone. */
+  readonly seq?: number;
+  readonly received_ms?: number;
+}
+
+/** A computed value: low and high hold nine of ten published measurements of its family. */
+export interface Banded {
+  readonly value: number;
+  readonly unit: string;
+  readonly low: number;
+  readonly high: number;
+  readonly coverage: number;
+  readonly sources: readonly string[];
+  readonly notes: readonly Note[];
+}
+
+export interface Refusal {
+  readonly field: string;
+  readonly value: unknown;
+  readonly low?: number | null;
+  readonly high?: number | null;
+  readonly unit?: string | null;
+  readonly reason: string;
+  readonly choices?: readonly string[] | null;
+}
+
+export type Shape = "octagon" | "triangle" | "circle" | "square";
+export type ScreenId = "step" | "quench" | "straighten" | "brittle" | "temper" | "gate" | "sitting";
+export type PeopleState = "fire" | "co" | "hurt";
+export type StageId = "reminder" | "hurry" | "alarm";
+
+export interface Action {
+  readonly do: "mark" | "check" | "open" | "override" | "choice" | "finding" | "none";
+  readonly mark?: string;
+  readonly check?: string;
+  readonly screen?: string;
+  readonly finding?: string;
+  readonly choice?: string;
+  readonly gate?: string;
+  readonly items?: readonly string[];
+  readonly body?: Body;
+  readonly label: Note;
+  readonly hold: boolean;
+  readonly kind: "go" | "wait" | "stop" | "plain";
+}
+
+export interface GateItem {
+  readonly id: string;
+  readonly text: Note;
+  readonly passed: boolean | null;
+  readonly hard: boolean;
+  readonly overridable: boolean;
+  readonly value: Note | null;
+  readonly expires_ms: number | null;
+  readonly check?: Action;
+  readonly overridden: { readonly entry_id: string; readonly reason: string; readonly initials: string } | null;
+}
+
+export interface Gate {
+  readonly id: "ready_for_heat" | "ready_to_harden" | "quench_go" | "temper_done" | "release";
+  readonly open: boolean;
+  readonly items: readonly GateItem[];
+}
+
+export interface Stage {
+  readonly stage: StageId;
+  readonly due_ms: number;
+  readonly text: Note;
+  readonly useful_s: number;
+}
+
+export type ClockKind =
+  | "brittle"
+  | "snap"
+  | "soak"
+  | "cooling"
+  | "temper_hold"
+  | "readiness"
+  | "window"
+  | "hold"
+  | "no_reading";
+
+export interface Clock {
+  readonly id: string;
+  readonly kind: ClockKind;
+  readonly from_ms: number;
+  readonly due_ms: number | null;
+  readonly paused: boolean;
+  readonly stages: readonly Stage[];
+  readonly text: Note;
+}
+
+export interface BigNumber {
+  readonly kind: "elapsed" | "countdown" | "temperature" | "count" | "none";
+  readonly from_ms?: number;
+  readonly until_ms?: number;
+  readonly value?: number;
+  readonly unit?: string;
+  readonly caption: Note;
+}
+
+export interface BowReading {
+  readonly entry_id: string;
+  readonly after: Note;
+  readonly cycle: number | null;
+  readonly bow_mm: number;
+  readonly at_mm?: number | null;
+  readonly length_mm: number;
+  readonly limit_mm: number;
+  readonly side?: "left" | "right" | null;
+  readonly stations?: readonly { readonly at_mm: number; readonly gap_mm?: number; readonly bow_mm?: number }[];
+}
+
+/** The folded state of one blade's log: everything a working screen shows. */
+export interface FoldAnswer {
+  readonly log_id: string;
+  readonly count: number;
+  readonly last_id: string | null;
+  readonly tag: string;
+  readonly name: string | null;
+  readonly state: {
+    readonly id: string;
+    readonly cycle: number | null;
+    readonly temper: number | null;
+    readonly since_ms: number;
+  };
+  readonly screen: ScreenId;
+  readonly shape: Shape;
+  readonly word: Note;
+  readonly hazards: readonly string[];
+  readonly hazard_line: Note | null;
+  readonly sentence: Note;
+  readonly caution: Note | null;
+  readonly why: Note | null;
+  readonly number: BigNumber;
+  readonly next: Action | null;
+  readonly offers: readonly Action[];
+  readonly more: readonly Action[];
+  readonly gates: readonly Gate[];
+  readonly clocks: readonly Clock[];
+  readonly window: {
+    readonly open_ms: number;
+    readonly stiffening_ms: number;
+    readonly bend_until_ms: number;
+    readonly gentle_until_ms: number;
+    readonly early_ms: number;
+    readonly late_ms: number;
+  } | null;
+  readonly findings: readonly {
+    readonly id: string;
+    readonly entry_id: string | null;
+    readonly open: boolean;
+    readonly facts: Readonly<Record<string, FactValue>>;
+  }[];
+  readonly flags: readonly {
+    readonly id: string;
+    readonly facts: Readonly<Record<string, FactValue>>;
+    readonly text: Note;
+    readonly shape: Shape;
+  }[];
+  readonly people: PeopleState | null;
+  readonly bows: readonly BowReading[];
+  readonly trend: Readonly<Record<string, unknown>> | null;
+  readonly conflicts: readonly { readonly check: string; readonly entry_ids: readonly string[] }[];
+  readonly overrides: readonly string[];
+  readonly corrected: readonly { readonly entry_id: string; readonly by: string }[];
+  readonly withdrawn: readonly string[];
+  readonly unread: readonly string[];
+  readonly shop_order: readonly string[];
+  readonly undo: { readonly entry_id: string; readonly until_ms: number } | null;
+  readonly catch_up: readonly { readonly danger: string; readonly text: Note; readonly answers: readonly Action[] }[];
+  readonly danger: number;
+  readonly step: string | null;
+  readonly cycles_done: number;
+  readonly cycles_planned: number;
+  readonly facts: Readonly<Record<string, unknown>>;
+  readonly changes_at_ms: readonly number[];
+}
+
+/** The folded facts of any log that is not a blade's. */
+export interface ThingFold {
+  readonly log_id: string;
+  readonly kind: string;
+  readonly name: string | null;
+  readonly facts: Readonly<Record<string, unknown>>;
+  readonly last: readonly Readonly<Record<string, unknown>>[];
+}
+
+export interface SetPoint {
+  readonly id: string;
+  readonly label: Note;
+  readonly value: number | string | Note | null;
+  readonly unit: string | null;
+  readonly minus: number | null;
+  readonly plus: number | null;
+  readonly kind: "value" | "interval" | "text";
+  readonly sources: readonly string[];
+  readonly notes: readonly Note[];
+}
+
+export interface CardStep {
+  readonly n: number;
+  readonly id: string;
+  readonly kind: string;
+  readonly cycle?: number;
+  readonly temper?: number;
+  readonly states: readonly string[];
+  readonly title: Note;
+  readonly set_points: readonly SetPoint[];
+  readonly checks: readonly { readonly check: string; readonly text: Note }[];
+  readonly hazards: readonly string[];
+  readonly cautions: readonly Note[];
+  readonly why: Note;
+  readonly follow_ups: readonly Note[];
+}
+
+/** The plan of one blade, frozen into its log. */
+export interface Card {
+  readonly card_version: number;
+  readonly facts: Readonly<Record<string, unknown>>;
+  readonly steel: Readonly<Record<string, unknown>>;
+  readonly dissolved_carbon_pct: Banded;
+  readonly numbers: readonly ({ readonly id: string; readonly label: Note } & Banded)[];
+  readonly verdict: Note;
+  readonly flags: readonly string[];
+  readonly warnings: readonly Note[];
+  readonly steps: readonly CardStep[];
+  readonly limits: Readonly<Record<string, unknown>>;
+}
+
+/** One of the cards of "What now?". */
+export interface FindingCard {
+  readonly id: string;
+  readonly title: Note;
+  readonly do_now: Note;
+  readonly do_not: Note;
+  readonly then: Note;
+  readonly where: readonly string[];
+  readonly people: PeopleState | null;
+}

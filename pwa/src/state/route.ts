@@ -1,0 +1,48 @@
+import { signal } from "@preact/signals";
+
+/** Where the person is: `#/<name>/<id>/<rest...>?key=value`. The phone's back button works because the hash is the route. */
+export interface Route {
+  readonly name: string;
+  readonly id: string | null;
+  readonly rest: readonly string[];
+  readonly query: Readonly<Record<string, string>>;
+}
+
+export const FIRST_SCREEN = "blades";
+
+export function routeFrom(hash: string): Route {
+  const [path = "", query = ""] = hash.replace(/^#\/?/, "").split("?");
+  const [name = "", id = null, ...rest] = path.split("/").filter(Boolean).map(decodeURIComponent);
+  return {
+    name: name || FIRST_SCREEN,
+    id,
+    rest,
+    query: Object.fromEntries(new URLSearchParams(query)),
+  };
+}
+
+export const route = signal<Route>(routeFrom(globalThis.location?.hash ?? ""));
+
+/** When the screen last changed: a touch within 150 ms of it is not meant for the new screen. */
+export const screenChangedMs = signal(0);
+
+/** Go to a screen: `go("blade", piece_id)`, `go("check", piece_id, "magnet")`. */
+export function go(name: string, ...parts: readonly string[]): void {
+  globalThis.location.hash = `/${[name, ...parts].map(encodeURIComponent).join("/")}`;
+}
+
+export function back(): void {
+  if (globalThis.history.length > 1) globalThis.history.back();
+  else go(FIRST_SCREEN);
+}
+
+/** Follow the address bar; returns how to stop. */
+export function followRoute(): () => void {
+  const follow = () => {
+    route.value = routeFrom(globalThis.location.hash);
+    screenChangedMs.value = Date.now();
+  };
+  globalThis.addEventListener("hashchange", follow);
+  follow();
+  return () => globalThis.removeEventListener("hashchange", follow);
+}

@@ -1,0 +1,28 @@
+import { readFileSync } from "node:fs";
+import { defineConfig } from "vitest/config";
+import { serviceWorker } from "./scripts/service_worker.ts";
+
+const { version } = JSON.parse(readFileSync(new URL("./package.json", import.meta.url), "utf8")) as {
+  version: string;
+};
+
+export default defineConfig({
+  define: { __APP_VERSION__: JSON.stringify(version) },
+  build: {
+    outDir: "../backend/temperward/app_dist",
+    emptyOutDir: true,
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    target: "es2022",
+    sourcemap: false,
+  },
+  worker: { format: "es" },
+  plugins: [serviceWorker()],
+  server: { proxy: { "/api": "http://127.0.0.1:8000", "/healthz": "http://127.0.0.1:8000" } },
+  test: {
+    environment: "happy-dom",
+    include: ["src/**/*.test.{ts,tsx}", "scripts/**/*.test.ts"],
+    restoreMocks: true,
+    coverage: { include: ["src/{store,sync,state,actions,alarms}/**"], reporter: ["text"] },
+  },
+});
