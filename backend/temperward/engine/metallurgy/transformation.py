@@ -1,0 +1,191 @@
+"""The heat at which steel changes, what the magnet shows of it, and how far is still to go."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from temperward.engine import facts as facts_module
+from temperward.engine.errors import OutOfRange
+from temperward.engine.metallurgy.alloys import Alloy, Stock, aim_c, stock_of
+from temperward.engine.metallurgy.dissolved import (
+    SHIFT_PER_CR,
+    SHIFT_PER_MN,
+    SHIFT_PER_NI,
+    dissolved_carbon,
+)
+from temperward.engine.metallurgy.martensite import martensite_start, retained_austenite
+from temperward.engine.quantities import banded, note
+
+AC_BAND_K, AC1_SILICON_BAND_K = 15.0, 30.0  # residuals of the formula (andrews1965 against asmCriticalTable)
+AC3_MOST_CARBON_PCT, AC3_MOST_CHROMIUM_PCT = 0.75, 1.2  # beyond, the formula has no meaning (andrews1965)
+EUTECTOID_CARBON_PCT = 0.77  # equilibrium2025: 0.76-0.77
+ACCM_BAND_K = 20.0  # equilibrium2025 +-10 degC and the spread of two mill cards (card100Cr6)
+
+
+def ac1_c(alloy: Alloy) -> float:
+    """Temperature at which austenite begins on slow heating.
+
+    Equation: Ac1 = 723 - 10.7Mn - 16.9Ni + 29.1Si + 16.9Cr + 6.38W. In: weight percent. Error +-15 degC
+    (+-30 with Si over 1 %). A torch or induction coil heats faster and shifts it up by 15-60 degC.
+    >>> round(ac1_c(Alloy(c_pct=0.84, mn_pct=0.75, si_pct=0.22)), 1)
+    721.4
+
+    Reference: andrews1965.
+    """
+    lowered = 10.7 * alloy.mn_pct + 16.9 * alloy.ni_pct
+    return 723.0 - lowered + 29.1 * alloy.si_pct + 16.9 * alloy.cr_pct + 6.38 * alloy.w_pct
+
+
+def ac3_c(alloy: Alloy) -> float:
+    """Temperature at which the last ferrite is gone on slow heating, for up to 0.75 %C and 1.2 %Cr.
+
+    Equation (short form): Ac3 = 910 - 203 sqrt(C) - 15.2Ni + 44.7Si + 104V + 31.5Mo + 13.1W. Error +-15 degC.
+    >>> round(ac3_c(Alloy(c_pct=0.60, mn_pct=0.88, si_pct=0.22, cr_pct=0.80)), 1)
+    762.6
+
+    Reference: andrews1965. The long form without P and Al reads 16-44 degC low and is not used.
+    """
+    if alloy.c_pct > AC3_MOST_CARBON_PCT:
+        raise OutOfRange(
+            field="composition.c",
+            value=alloy.c_pct,
+            low=0.40,
+            high=AC3_MOST_CARBON_PCT,
+            unit="pct",
+            reason="refusal.ac3_range",
+        )
+    if alloy.cr_pct > AC3_MOST_CHROMIUM_PCT:
+        raise OutOfRange(
+            field="composition.cr",
+            value=alloy.cr_pct,
+            low=0.0,
+            high=AC3_MOST_CHROMIUM_PCT,
+            unit="pct",
+            reason="refusal.ac3_range",
+        )
+    raised = 44.7 * alloy.si_pct + 104.0 * alloy.v_pct + 31.5 * alloy.mo_pct + 13.1 * alloy.w_pct
+    return 910.0 - 203.0 * math.sqrt(alloy.c_pct) - 15.2 * alloy.ni_pct + raised
+
+
+def accm_c(stock: Stock) -> float:
+    """Temperature at which the last cementite dissolves, for a steel with more carbon than it can hold at 740.
+
+    Equation: the saturation line solved for the bar's carbon. Error +-20 degC. Reference: equilibrium2025.
+    """
+    alloy = stock.nominal
+    points = [] if stock.row is None else stock.row["saturation"]
+    held = 0.0 if stock.row is None else stock.row["held_in_carbide_pct"]
+    carbon = alloy.c_pct - held
+    if len(points) > 1:
+        k = 0
+        while k < len(points) - 2 and carbon > points[k + 1][1]:
+            k += 1
+        slope = (points[k + 1][1] - points[k][1]) / (points[k + 1][0] - points[k][0])
+        return float(points[k][0] + (carbon - points[k][1]) / slope)
+    shift = SHIFT_PER_MN * alloy.mn_pct + SHIFT_PER_CR * alloy.cr_pct + SHIFT_PER_NI * alloy.ni_pct
+    return 740.0 + (carbon - shift - 0.795) / 0.00264
+
+
+def is_hypereutectoid(stock: Stock) -> bool:
+    """Tell whether carbide, not ferrite, is the last thing to dissolve."""
+    if stock.row is not None and len(stock.row["saturation"]) > 1:
+        return True
+    alloy = stock.nominal
+    shift = SHIFT_PER_MN * alloy.mn_pct + SHIFT_PER_CR * alloy.cr_pct + SHIFT_PER_NI * alloy.ni_pct
+    return alloy.c_pct > EUTECTOID_CARBON_PCT + shift and alloy.c_pct > 0.70
+
+
+def ac1(stock: Stock) -> dict[str, Any]:
+    """Return Ac1 with its band."""
+    value = ac1_c(stock.nominal)
+    half = AC1_SILICON_BAND_K if stock.nominal.si_pct > 1.0 or stock.nominal.cr_pct > 1.2 else AC_BAND_K
+    return banded(
+        value,
+        unit="degC",
+        low=value - half,
+        high=value + half,
+        sources=["andrews1965"],
+        notes=[note("note.fast_heating")],
+    )
+
+
+def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
+    """Return ("ac3" or "accm", value with band): which of the two bounds this steel's full austenite."""
+    if is_hypereutectoid(stock):
+        value = accm_c(stock)
+        return "accm", banded(
+            value, unit="degC", low=value - ACCM_BAND_K, high=value + ACCM_BAND_K, sources=["equilibrium2025"]
+        )
+    value = ac3_c(stock.nominal)
+    lean, rich = value, value
+    if not stock.own_analysis:
+        lean, rich = ac3_c(stock.lean), ac3_c(stock.rich)
+    below = math.sqrt(AC_BAND_K**2 + (value - min(lean, rich, value)) ** 2)
+    above = math.sqrt(AC_BAND_K**2 + (max(lean, rich, value) - value) ** 2)
+    return "ac3", banded(
+        value, unit="degC", low=value - below, high=value + above, sources=["andrews1965"]
+    )
+
+
+def magnet_off(stock: Stock) -> dict[str, Any]:
+    """Return where the magnet stops sticking on a rising heat."""
+    proves = [note("note.magnet_proves"), note("note.magnet_rising_only")]
+    if stock.row is not None:
+        low, high = stock.row["magnet_off_low_c"], stock.row["magnet_off_high_c"]
+        sources = list(stock.row["sources"]["magnet_off"])
+    else:
+        start = ac1_c(stock.nominal)
+        end = 770.0 if is_hypereutectoid(stock) else ac3_c(stock.nominal)
+        low, high = min(start + 10.0, 755.0), min(770.0, max(end, start + 30.0))
+        sources = ["fromMemory"]
+    return banded((low + high) / 2.0, unit="degC", low=low, high=high, sources=sources, notes=proves)
+
+
+def still_to_go(magnet: dict[str, Any], *, austenitise_c: float) -> dict[str, Any]:
+    """Return how many kelvin lie between the magnet letting go and the hardening heat."""
+    return banded(
+        austenitise_c - magnet["value"],
+        unit="K",
+        low=austenitise_c - magnet["high"],
+        high=austenitise_c - magnet["low"],
+        sources=magnet["sources"],
+        notes=[note("note.magnet_not_enough")],
+    )
+
+
+def refuse_cold_heat(stock: Stock, *, austenitise_c: float) -> None:
+    """Refuse a hardening heat below the change: nothing said here would hold."""
+    name, bound = upper_change(stock)
+    least = bound["low"] if name == "ac3" else ac1_c(stock.nominal) + 10.0
+    if austenitise_c < least:
+        raise OutOfRange(
+            field="austenitise_c",
+            value=austenitise_c,
+            low=least,
+            high=1000.0,
+            unit="degC",
+            reason="refusal.below_the_change",
+        )
+
+
+def transformation_temperatures(facts: dict[str, Any]) -> dict[str, Any]:
+    """Answer `transformation_temperatures`."""
+    facts_module.only(facts, ["steel", "composition", "austenitise_c", "to_c"])
+    stock = stock_of(facts)
+    heat_c = aim_c(stock, facts)
+    to_c = facts_module.number(facts, "to_c", low=-30.0, high=150.0, unit="degC", default=20.0)
+    refuse_cold_heat(stock, austenitise_c=heat_c)
+    name, bound = upper_change(stock)
+    ms = martensite_start(stock, austenitise_c=heat_c)
+    magnet = magnet_off(stock)
+    return {
+        "austenitise_c": heat_c,
+        "ac1": ac1(stock),
+        name: bound,
+        "dissolved_carbon_pct": dissolved_carbon(stock, austenitise_c=heat_c),
+        "ms": ms,
+        "retained_austenite": retained_austenite(ms, to_c=to_c),
+        "magnet_off": magnet,
+        "still_to_go_after_magnet": still_to_go(magnet, austenitise_c=heat_c),
+    }
