@@ -1,0 +1,30 @@
+import { render } from "preact";
+import { alarms } from "../src/state/alarms.ts";
+import { blades, bladesRead, openBlade } from "../src/state/blades.ts";
+import { nowMs } from "../src/state/moment.ts";
+import { routeFrom, route } from "../src/state/route.ts";
+import { App } from "../src/ui/App.tsx";
+import { NOW_MS } from "./folds.ts";
+import { SCENES } from "./scenes.ts";
+import "../src/ui/style/style.ts";
+
+/** Show one scene: `#<scene>?theme=night`. */
+function show(): void {
+  const [name = "", query = ""] = location.hash.slice(1).split("?");
+  const theme = new URLSearchParams(query).get("theme") ?? "day";
+  document.documentElement.dataset.theme = theme;
+  nowMs.value = NOW_MS;
+  alarms.value = { ...alarms.value, visible: true, sound_unlocked: true, push: "off" };
+  const scene = SCENES[name];
+  if (!scene) return;
+  bladesRead.value = true;
+  blades.value = [];
+  openBlade.value = null;
+  scene.set();
+  route.value = routeFrom(scene.route);
+  render(<App />, document.getElementById("app") as HTMLElement);
+}
+
+Object.assign(globalThis, { sceneNames: Object.keys(SCENES) });
+addEventListener("hashchange", show);
+show();

@@ -1,0 +1,63 @@
+import { useSignal } from "@preact/signals";
+
+const HOLD_MS = 800;
+const LONG_LABEL = 26;
+
+interface Props {
+  readonly label: string;
+  readonly kind?: "go" | "wait" | "stop" | "plain";
+  readonly onPress: () => void;
+  readonly disabled?: boolean;
+}
+
+function classOf(label: string, kind: Props["kind"] = "go"): string {
+  return `act ${kind} ${label.length > LONG_LABEL ? "long" : ""}`;
+}
+
+/** The one action: always the same place, the same 120 px. It acts on release inside; sliding off cancels. */
+export function ActionButton({ label, kind, onPress, disabled = false }: Props) {
+  return (
+    <button type="button" class={classOf(label, kind)} data-primary onClick={onPress} disabled={disabled}>
+      {label}
+    </button>
+  );
+}
+
+/** For what cannot be taken back: pressed for 0.8 s. Without a pointer it is pressed twice instead. */
+export function HoldButton({ label, hint, kind, onPress }: Props & { readonly hint: string }) {
+  const holding = useSignal(false);
+  const armed = useSignal(false);
+  const timer = useSignal<ReturnType<typeof setTimeout> | undefined>(undefined);
+  const stop = () => {
+    clearTimeout(timer.value);
+    holding.value = false;
+  };
+  const start = () => {
+    holding.value = true;
+    timer.value = setTimeout(() => {
+      stop();
+      onPress();
+    }, HOLD_MS);
+  };
+  const press = (event: MouseEvent) => {
+    if (event.detail > 0) return;
+    if (armed.value) onPress();
+    armed.value = !armed.value;
+  };
+  return (
+    <button
+      type="button"
+      class={`${classOf(label, kind)} ${holding.value ? "holding" : ""}`}
+      data-primary
+      onPointerDown={start}
+      onPointerUp={stop}
+      onPointerLeave={stop}
+      onPointerCancel={stop}
+      onContextMenu={(event) => event.preventDefault()}
+      onClick={press}
+    >
+      {armed.value ? hint : label}
+      <span class="held" aria-hidden="true" />
+    </button>
+  );
+}

@@ -1,0 +1,55 @@
+import type { BigNumber as Figure, Shape as ShapeName } from "../../engine/types.ts";
+import { clockText, countdownText, emsOf } from "../clock_text.ts";
+import { words } from "../say.ts";
+import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
+import { Shape } from "./Shape.tsx";
+
+interface Text {
+  readonly digits: string;
+  readonly unit: string;
+}
+
+/** The figure as text at one instant. */
+export function figureText(figure: Figure, now_ms: number): Text {
+  if (figure.kind === "elapsed" && figure.from_ms !== undefined) {
+    return { digits: clockText(now_ms - figure.from_ms), unit: "" };
+  }
+  if (figure.kind === "countdown" && figure.until_ms !== undefined) {
+    return { digits: countdownText(figure.until_ms - now_ms), unit: "" };
+  }
+  if (figure.value === undefined) return { digits: "", unit: "" };
+  if (figure.kind === "temperature") {
+    return { digits: shownNumber(figure.value, "temperature"), unit: scaleOf("temperature").name };
+  }
+  const kind = kindOfUnit(figure.unit);
+  const decimals = Number.isInteger(figure.value) ? 0 : undefined;
+  return { digits: shownNumber(figure.value, kind, decimals), unit: scaleOf(kind).name || (figure.unit ?? "") };
+}
+
+/** One text as wide as the place allows. */
+export function Digits({ digits, unit = "" }: Text | { digits: string; unit?: string }) {
+  const ems = emsOf(digits) + (unit ? emsOf(unit) * 0.42 + 0.12 : 0);
+  return (
+    <p class="number" role="timer" aria-live="off" style={{ "--ems": ems }}>
+      {digits}
+      {unit && <small>{unit}</small>}
+    </p>
+  );
+}
+
+/** The one number of a working screen; where there is none, its place holds the shape. */
+export function BigNumber({ figure, shape, now_ms }: { figure: Figure; shape: ShapeName; now_ms: number }) {
+  const text = figureText(figure, now_ms);
+  return (
+    <>
+      {text.digits ? (
+        <Digits {...text} />
+      ) : (
+        <div class="number-none">
+          <Shape shape={shape} />
+        </div>
+      )}
+      <p class="caption">{words(figure.caption)}</p>
+    </>
+  );
+}

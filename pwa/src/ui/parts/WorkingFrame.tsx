@@ -1,0 +1,99 @@
+import type { ComponentChildren } from "preact";
+import { withdrawLast } from "../../actions/corrections.ts";
+import type { Action, FoldAnswer } from "../../engine/types.ts";
+import { nowMs } from "../../state/moment.ts";
+import { go } from "../../state/route.ts";
+import { emsOf } from "../clock_text.ts";
+import { perform } from "../perform.ts";
+import { say, words } from "../say.ts";
+import { ActionButton, HoldButton } from "./ActionButton.tsx";
+import { PeopleStrip } from "./PeopleStrip.tsx";
+import { Shape } from "./Shape.tsx";
+import { type SmallChoice, SmallRow } from "./SmallRow.tsx";
+
+/** State word and shape, as large as the width allows. */
+export function StateWord({ fold, word = words(fold.word) }: { fold: FoldAnswer; word?: string }) {
+  return (
+    <div class="top">
+      <Shape shape={fold.shape} big />
+      <h1 class="word" style={{ "--ems": emsOf(word) }}>
+        {word}
+      </h1>
+    </div>
+  );
+}
+
+/** Hazard words with the one caution of this step, always in the same place; the place stays when there is none. */
+export function Hazard({ fold }: { fold: FoldAnswer }) {
+  const line = words(fold.caution ?? fold.hazard_line);
+  const hazards = fold.hazards.filter((hazard) => !line.toUpperCase().startsWith(hazard));
+  const text = [...hazards, line].filter(Boolean).join(" · ");
+  return (
+    <div class="hazard-slot">{text && <p class={`hazard ${fold.shape === "octagon" ? "of-stop" : ""}`}>{text}</p>}</div>
+  );
+}
+
+/** The primary action of the fold; nothing to press is said, never an empty place. */
+export function Primary({ piece_id, action }: { piece_id: string; action: Action | null }) {
+  if (!action || action.do === "none") {
+    return <p class="act idle">{action ? words(action.label) : say("step.nothing_now")}</p>;
+  }
+  const press = () => perform(piece_id, action);
+  const label = words(action.label);
+  return action.hold ? (
+    <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} onPress={press} />
+  ) : (
+    <ActionButton label={label} kind={action.kind} onPress={press} />
+  );
+}
+
+function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
+  const on = fold.undo !== null && fold.undo.until_ms > nowMs.value;
+  return { label: say("undo"), off: !on, onPress: () => void withdrawLast(piece_id) };
+}
+
+/** Went wrong, one offer or "it was earlier", undo. */
+export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
+  const offer = fold.offers[0];
+  return [
+    { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
+    offer
+      ? { label: words(offer.label), onPress: () => perform(piece_id, offer) }
+      : { label: say("it_was_earlier"), onPress: () => go("blade", piece_id, "earlier") },
+    undoChoice(piece_id, fold),
+  ];
+}
+
+/** At a stop point the offers stand open, undo keeps its place. */
+export function gateChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
+  const offers = fold.offers.slice(0, 2).map((offer) => ({
+    label: words(offer.label),
+    onPress: () => perform(piece_id, offer),
+  }));
+  return offers.length > 0 ? [...offers, undoChoice(piece_id, fold)] : stepChoices(piece_id, fold);
+}
+
+interface Props {
+  readonly piece_id: string;
+  readonly fold: FoldAnswer;
+  readonly children: ComponentChildren;
+  readonly choices?: readonly SmallChoice[];
+  readonly primary?: ComponentChildren;
+  readonly word?: string;
+}
+
+/** What every working screen has in the same places. */
+export function WorkingFrame({ piece_id, fold, children, choices, primary, word }: Props) {
+  return (
+    <main class={`work ${fold.screen === "gate" ? "of-gate" : ""}`} data-shape={fold.shape}>
+      <PeopleStrip label={fold.tag} hint={say("more")} icon="bars" onLabel={() => go("blade", piece_id, "more")} />
+      {word === undefined ? <StateWord fold={fold} /> : <StateWord fold={fold} word={word} />}
+      <section class="see">{children}</section>
+      <div class="do">
+        <Hazard fold={fold} />
+        {primary ?? <Primary piece_id={piece_id} action={fold.next} />}
+        <SmallRow choices={choices ?? stepChoices(piece_id, fold)} wide={fold.screen === "gate"} />
+      </div>
+    </main>
+  );
+}

@@ -1,0 +1,51 @@
+import { signal } from "@preact/signals";
+import { unlockSound } from "../actions/alarms.ts";
+import { doAction } from "../actions/marks.ts";
+import type { Action, Body, FoldAnswer } from "../engine/types.ts";
+import { go } from "../state/route.ts";
+
+/** The defaults that the last pressed check came with, until its screen is left. */
+export const checkDefaults = signal<{ readonly check: string; readonly body: Body } | null>(null);
+
+const PLACES: Readonly<Record<string, (piece_id: string) => void>> = {
+  blades: () => go("blades"),
+  card: (piece_id) => go("card", piece_id),
+  log: (piece_id) => go("log", piece_id),
+  catch_up: () => go("catch-up"),
+};
+
+function open(piece_id: string, action: Action): void {
+  const screen = action.screen ?? "more";
+  const place = PLACES[screen];
+  if (place) return place(piece_id);
+  if (screen === "what_now") return go("blade", piece_id, "wrong", ...(action.finding ? [action.finding] : []));
+  if (screen === "gate") return go("blade", piece_id, "gate", action.gate ?? "");
+  go("blade", piece_id, screen);
+}
+
+/** Carry out what a button stands for: marks are made at once, checks and the rest open their screen. */
+export function perform(piece_id: string, action: Action): void {
+  void unlockSound();
+  if (action.do === "none") return;
+  if (action.do === "open") return open(piece_id, action);
+  if (action.do === "override") return go("blade", piece_id, "override", action.gate ?? "");
+  if (action.do === "check") {
+    checkDefaults.value = { check: action.check ?? "", body: action.body ?? {} };
+    return go("blade", piece_id, "check", action.check ?? "");
+  }
+  void doAction(piece_id, action);
+  go("blade", piece_id);
+}
+
+/** Every action the fold offers now, the first ones first. */
+export function actionsOf(fold: FoldAnswer): readonly Action[] {
+  const gate_checks = fold.gates.flatMap((gate) => gate.items.flatMap((item) => (item.check ? [item.check] : [])));
+  return [...(fold.next ? [fold.next] : []), ...fold.offers, ...gate_checks, ...fold.more];
+}
+
+/** Defaults of a check's screen: those it was opened with, else those the fold offers. */
+export function defaultsFor(fold: FoldAnswer | null, check: string): Body {
+  if (checkDefaults.value?.check === check) return checkDefaults.value.body;
+  const offered = fold ? actionsOf(fold).find((action) => action.do === "check" && action.check === check) : undefined;
+  return offered?.body ?? {};
+}

@@ -1,0 +1,14 @@
+import type { FactValue, Note } from "../engine/types.ts";
+import { render } from "./words.ts";
+
+type Facts = Readonly<Record<string, FactValue>>;
+
+/** A label of the screens: the words stand in `words/en/app.json`, never in a component. */
+export function say(key: string, facts: Facts = {}): string {
+  return render({ key: `app.${key}`, facts });
+}
+
+/** What the engine says, in the person's words and units; nothing for nothing. */
+export function words(note: Note | null | undefined): string {
+  return note ? render(note) : "";
+}

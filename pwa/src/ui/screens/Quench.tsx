@@ -1,0 +1,85 @@
+import { signal } from "@preact/signals";
+import { makeMark } from "../../actions/marks.ts";
+import type { FoldAnswer } from "../../engine/types.ts";
+import { nowMs } from "../../state/moment.ts";
+import { back } from "../../state/route.ts";
+import { emsOf } from "../clock_text.ts";
+import { Digits } from "../parts/BigNumber.tsx";
+import { PeopleStrip } from "../parts/PeopleStrip.tsx";
+import { say, words } from "../say.ts";
+
+const DEAF_MS = 2000;
+
+/** The quench mark this screen made, before the fold has answered. */
+const touched = signal<{ readonly piece_id: string; readonly at_ms: number; readonly out: boolean } | null>(null);
+
+/** The wall instant of a contact: the touch itself, not when the page got to it. */
+function touchMs(event: Event): number {
+  const late_ms = performance.now() - event.timeStamp;
+  return Date.now() - (late_ms >= 0 && late_ms < 5000 ? Math.round(late_ms) : 0);
+}
+
+function marked_ms(piece_id: string, fold: FoldAnswer): number | null {
+  if (touched.value?.piece_id === piece_id) return touched.value.at_ms;
+  return fold.state.id === "in_quench" ? (fold.number.from_ms ?? fold.state.since_ms) : null;
+}
+
+/** A contact anywhere is the mark; then deaf for two seconds; the next one is "out of the bath". */
+export function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void {
+  const since_ms = marked_ms(piece_id, fold);
+  const when = { happened_ms: at_ms, plus_minus_s: 0.5, at_source: "live" as const };
+  if (since_ms === null) {
+    touched.value = { piece_id, at_ms, out: false };
+    void makeMark(piece_id, "quenched", { when });
+    return;
+  }
+  if (at_ms - since_ms < DEAF_MS || touched.value?.out) return;
+  touched.value = { piece_id, at_ms: since_ms, out: true };
+  void makeMark(piece_id, "out_of_bath", { when });
+}
+
+/** Left for good: the next quench of this blade starts afresh. */
+export function forgetQuench(): void {
+  touched.value = null;
+}
+
+/** The screen that asks nothing. */
+export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const since_ms = marked_ms(piece_id, fold);
+  const contact = (event: Event) => quenchContact(piece_id, fold, touchMs(event));
+  const word = since_ms === null ? say("quench.press") : words(fold.word);
+  return (
+    <main class="quench">
+      {since_ms === null ? (
+        <PeopleStrip fireFirst label={say("quench.back")} icon="back" onLabel={back} />
+      ) : (
+        <PeopleStrip fireFirst />
+      )}
+      <button
+        type="button"
+        class="field"
+        data-primary
+        onPointerDown={contact}
+        onClick={(event) => event.detail === 0 && contact(event)}
+      >
+        <span class="word" style={{ "--ems": emsOf(word) }}>
+          {word}
+        </span>
+        {since_ms !== null && <QuenchSeconds fold={fold} since_ms={since_ms} />}
+        <span class="say">{since_ms === null ? say("quench.anywhere") : words(fold.sentence)}</span>
+      </button>
+    </main>
+  );
+}
+
+function QuenchSeconds({ fold, since_ms }: { fold: FoldAnswer; since_ms: number }) {
+  const now_ms = Math.max(nowMs.value, since_ms);
+  const until_ms = fold.state.id === "in_quench" ? fold.number.until_ms : undefined;
+  const left_s = until_ms === undefined ? null : Math.ceil((until_ms - now_ms) / 1000);
+  return (
+    <>
+      <Digits digits={String(left_s ?? Math.floor((now_ms - since_ms) / 1000))} unit="s" />
+      <span class="caption">{fold.state.id === "in_quench" ? words(fold.number.caption) : say("quench.since")}</span>
+    </>
+  );
+}

@@ -1,0 +1,23 @@
+import type { FoldAnswer } from "../../engine/types.ts";
+import { nowMs } from "../../state/moment.ts";
+import { Digits } from "../parts/BigNumber.tsx";
+import { WorkingFrame } from "../parts/WorkingFrame.tsx";
+import { words } from "../say.ts";
+
+/** Straighten now: the bar shrinks on the nominal; the word changes when the early end of the band is reached. */
+export function Straighten({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const span = fold.window;
+  const now_ms = nowMs.value;
+  const left_ms = span ? Math.max(0, span.bend_until_ms - now_ms) : 0;
+  const share = span ? Math.min(1, left_ms / Math.max(1, span.bend_until_ms - span.open_ms)) : 0;
+  return (
+    <WorkingFrame piece_id={piece_id} fold={fold}>
+      <Digits digits={String(Math.ceil(left_ms / 1000))} unit="s" />
+      <p class="caption">{words(fold.number.caption)}</p>
+      <div class={`bar ${share === 0 ? "shut" : ""}`} aria-hidden="true">
+        <i style={{ transform: `scaleX(${share})` }} />
+      </div>
+      <p class="say">{words(fold.sentence)}</p>
+    </WorkingFrame>
+  );
+}

@@ -1,0 +1,5 @@
+import "./tokens.css";
+import "./base.css";
+import "./working.css";
+import "./sitting.css";
+import "./pad.css";
