@@ -6,9 +6,15 @@ from collections.abc import Callable
 from typing import Any
 
 from temperward.engine.metallurgy.alloys import steels
+from temperward.engine.metallurgy.equivalents import temper_equivalent
 from temperward.engine.metallurgy.hardness import as_quenched_hardness
+from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
+from temperward.engine.shape.straightness import straightness
+from temperward.engine.shape.twist import twist
+from temperward.engine.shape.warp import warp_trend
 from temperward.engine.thermal.media import media
+from temperward.engine.thermal.windows import straightening_window
 
 Answerer = Callable[[dict[str, Any]], Any]
 
@@ -19,5 +25,12 @@ def all_questions() -> dict[str, Answerer]:
         "as_quenched_hardness": as_quenched_hardness,
         "media": media,
         "steels": steels,
+        "straightening_window": straightening_window,
+        "straightness": straightness,
+        "temper_equivalent": temper_equivalent,
+        "temper_for": temper_for,
+        "tempered_hardness": tempered_hardness,
         "transformation_temperatures": transformation_temperatures,
+        "twist": twist,
+        "warp_trend": warp_trend,
     }
