@@ -1,0 +1,1 @@
+"""The invented demo shop: people, baths, ovens and ten blades, as logs of entries."""
