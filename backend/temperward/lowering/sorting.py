@@ -34,6 +34,8 @@ class OwnSorting(ast.NodeTransformer):
 
 def with_own_sorting(tree: ast.Module) -> ast.Module:
     """Return the file with its sorts replaced and ours imported under the name of the builtin."""
+    if any(isinstance(statement, ast.FunctionDef) and statement.name == "sorted" for statement in tree.body):
+        return tree  # this is ours
     change = OwnSorting()
     tree = change.visit(tree)
     if change.used:
