@@ -6,13 +6,17 @@ from collections.abc import Callable
 from typing import Any
 
 from temperward.engine.metallurgy.alloys import steels
+from temperward.engine.metallurgy.decarb import edge_allowance
 from temperward.engine.metallurgy.equivalents import temper_equivalent
 from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
+from temperward.engine.shape.bevels import bevels
+from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
 from temperward.engine.shape.twist import twist
 from temperward.engine.shape.warp import warp_trend
+from temperward.engine.thermal.bath import bath_rise, bath_size, flash_margin
 from temperward.engine.thermal.media import media
 from temperward.engine.thermal.windows import straightening_window
 
@@ -23,7 +27,13 @@ def all_questions() -> dict[str, Answerer]:
     """Return each question's name with the function that takes its facts."""
     return {
         "as_quenched_hardness": as_quenched_hardness,
+        "bath_rise": bath_rise,
+        "bath_size": bath_size,
+        "bevels": bevels,
+        "edge_allowance": edge_allowance,
+        "flash_margin": flash_margin,
         "media": media,
+        "springback": springback,
         "steels": steels,
         "straightening_window": straightening_window,
         "straightness": straightness,

@@ -1,11 +1,12 @@
-"""What a bar is made of: a named steel's nominal and range, or the bar's own mill analysis, which then rules."""
+"""What a bar is made of: a named steel's range, or the bar's own mill analysis, which then rules."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
-from temperward.engine import data_files, facts as facts_module
+from temperward.engine import data_files
+from temperward.engine import facts as facts_module
 from temperward.engine.errors import MissingField, OutOfRange, Refused, UnknownName
 
 # Limits in weight percent: what the martensite-start measurements cover (msDatabase2022, the filtered part)
@@ -48,7 +49,7 @@ class Stock:
 
 
 def find(designation: str) -> dict[str, Any]:
-    """Return the steel's row; refuse by name a steel out of scope, and list the known ones for a wrong name."""
+    """Return the steel's row; refuse a steel out of scope by name, list the known ones for a wrong name."""
     steels = data_files.load("steels")
     wanted = plain_name(designation)
     for row in steels["steels"]:
@@ -123,7 +124,7 @@ def stock_of_row(row: dict[str, Any]) -> Stock:
 
 
 def stock_of(facts: dict[str, Any]) -> Stock:
-    """Return the bar that the facts `steel` and `composition` describe; a mill analysis rules over the name."""
+    """Return the bar that the facts `steel` and `composition` describe; a mill analysis rules."""
     designation = facts.get("steel")
     given = facts.get("composition")
     if designation is None and given is None:

@@ -1,4 +1,4 @@
-"""Carbon that goes into the austenite at the hardening heat; the rest stays in carbide and does not harden."""
+"""Carbon that goes into the austenite at the hardening heat; the rest stays in carbide."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from temperward.engine.interpolate import along
 from temperward.engine.metallurgy.alloys import Alloy, Stock
 from temperward.engine.quantities import banded, note
 
-# 90 % band for steels that keep carbide, in weight percent (msDatabase2022: scatter of measured Ms read back).
+# 90 % band for steels that keep carbide, in weight percent (msDatabase2022: scatter of Ms read back).
 CARBIDE_BAND_PCT = 0.08
 # Shift of the line along which carbide dissolves, per weight percent: least squares of ours through the
 # computed lines of seven steels (equilibrium2025), error under 0.03 %C.
@@ -29,7 +29,7 @@ def iron_carbon_saturation_pct(temperature_c: float) -> float:
 
 
 def saturation_pct(temperature_c: float, *, alloy: Alloy, row: dict[str, Any] | None) -> float:
-    """Most carbon the austenite of this steel can hold: the steel's own computed line, else the general one."""
+    """Most carbon the austenite of this steel can hold: its own computed line, else the general one."""
     points = [] if row is None else row["saturation"]
     if len(points) > 1:
         return along(points, temperature_c)

@@ -99,9 +99,7 @@ def interruption_steps(
     return steps
 
 
-def banded_total(
-    heats: list[list[float]], *, at_c: float, constant: float
-) -> dict[str, Any]:
+def banded_total(heats: list[list[float]], *, at_c: float, constant: float) -> dict[str, Any]:
     """Return the equivalent time with the band that the constants 15 to 20 span."""
     values = [total_hold_s(heats, at_c=at_c, constant=c) for c in [constant, CONSTANT_LOW, CONSTANT_HIGH]]
     return banded(
@@ -115,9 +113,7 @@ def banded_total(
     )
 
 
-def banded_temperature(
-    heats: list[list[float]], *, hold_s: float, constant: float
-) -> dict[str, Any]:
+def banded_temperature(heats: list[list[float]], *, hold_s: float, constant: float) -> dict[str, Any]:
     """Return the equivalent temperature with the band that the constants 15 to 20 span."""
     values = []
     hottest_c = max(heat[0] for heat in heats)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from temperward.engine import data_files, facts as facts_module
+from temperward.engine import data_files
+from temperward.engine import facts as facts_module
 from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.interpolate import along
 from temperward.engine.metallurgy.alloys import Stock, stock_of
@@ -20,7 +21,8 @@ from temperward.engine.metallurgy.equivalents import (
 from temperward.engine.metallurgy.hardness import as_quenched_band
 from temperward.engine.quantities import banded, note
 
-# What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C; its carbon term peaks at 0.95.
+# What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C; the carbon term peaks
+# at 0.95.
 FIT_LOW_C, FIT_HIGH_C, FIT_LEAST_S, FIT_MOST_CARBON_PCT = 150.0, 320.0, 600.0, 0.95
 FIT_PER_K, FIT_PER_DECADE = 0.0609, 1.938
 PLAIN_BAND_HRC, ALLOY_BAND_HRC, SHORT_EXTRA_HRC = 2.0, 3.0, 2.0
@@ -171,8 +173,7 @@ def tempered(stock: Stock, *, heats: list[list[float]], by_eye: bool = False) ->
     """Return the hardness after these heats, with warnings in its notes."""
     hrc = modelled_hrc(stock, heats=heats)
     top = most_hrc(stock)
-    if hrc["value"] > top:
-        hrc["value"] = top
+    hrc["value"] = min(hrc["value"], top)
     if by_eye:
         hrc["low"] -= 2.0
         hrc["notes"].append(note("note.by_eye_wider"))
@@ -234,7 +235,7 @@ def hrc_at(stock: Stock, *, temperature_c: float, hold_s: float, cycles: int) ->
 
 
 def temperature_for_hrc(stock: Stock, *, target_hrc: float, hold_s: float, cycles: int) -> float:
-    """Return the temperature whose cycles give the target, by halving; refuse what 150-260 degC cannot give."""
+    """Return the temperature that gives the target, by halving; refuse what 150-260 degC cannot give."""
     hardest = hrc_at(stock, temperature_c=KNIFE_LOW_C, hold_s=hold_s, cycles=cycles)
     softest = hrc_at(stock, temperature_c=KNIFE_HIGH_C, hold_s=hold_s, cycles=cycles)
     if target_hrc > hardest or target_hrc < softest:
@@ -266,7 +267,9 @@ def temper_for(facts: dict[str, Any]) -> dict[str, Any]:
     return temper_plan(stock, target_hrc=target, hold_s=hold_s, cycles=cycles)
 
 
-def temper_plan(stock: Stock, *, target_hrc: float, hold_s: float = 7200.0, cycles: int = 2) -> dict[str, Any]:
+def temper_plan(
+    stock: Stock, *, target_hrc: float, hold_s: float = 7200.0, cycles: int = 2
+) -> dict[str, Any]:
     """Return the temper that gives the target: temperature with band, what to expect, colour, warnings."""
     temperature_c = temperature_for_hrc(stock, target_hrc=target_hrc, hold_s=hold_s, cycles=cycles)
     expected = tempered(stock, heats=[[temperature_c, hold_s]] * cycles)

@@ -69,7 +69,7 @@ def ac3_c(alloy: Alloy) -> float:
 
 
 def accm_c(stock: Stock) -> float:
-    """Temperature at which the last cementite dissolves, for a steel with more carbon than it can hold at 740.
+    """Temperature at which the last cementite dissolves, for a steel with carbon to spare.
 
     Equation: the saturation line solved for the bar's carbon. Error +-20 degC. Reference: equilibrium2025.
     """
@@ -123,9 +123,7 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
         lean, rich = ac3_c(stock.lean), ac3_c(stock.rich)
     below = math.sqrt(AC_BAND_K**2 + (value - min(lean, rich, value)) ** 2)
     above = math.sqrt(AC_BAND_K**2 + (max(lean, rich, value) - value) ** 2)
-    return "ac3", banded(
-        value, unit="degC", low=value - below, high=value + above, sources=["andrews1965"]
-    )
+    return "ac3", banded(value, unit="degC", low=value - below, high=value + above, sources=["andrews1965"])
 
 
 def magnet_off(stock: Stock) -> dict[str, Any]:

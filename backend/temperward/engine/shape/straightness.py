@@ -10,7 +10,9 @@ from temperward.engine import facts as facts_module
 from temperward.engine.errors import MissingField, OutOfRange
 from temperward.engine.quantities import banded, note
 
-BOW_LIMIT_PCT = 0.10  # practice: before a heat and before hardening, of the measured length; a shop may set it
+BOW_LIMIT_PCT = (
+    0.10  # practice: before a heat and before hardening, of the measured length; a shop may set it
+)
 BOW_OVER_PCT = 0.30  # practice: straighten hot and cycle again
 FEELER_UNCERTAINTY_MM = 0.05  # practice: one standard deviation of a feeler reading
 # 90 % of normal errors lie within 1.645 standard deviations; a chord deviation in mid-length has 1.5 times
@@ -64,7 +66,7 @@ def cross(a: list[float], b: list[float], c: list[float]) -> float:
 def minimum_zone_mm(points: list[list[float]]) -> float:
     """Least height of a strip that holds all points: the straightness deviation.
 
-    Equation: exact; the best strip lies along one edge of the convex hull. Valid for points sorted by station;
+    Equation: exact; the best strip lies along one edge of the convex hull. Valid for sorted points;
     adding any a + b x to the readings changes nothing. In: mm.
     >>> round(minimum_zone_mm([[0, 0], [50, 0.3], [100, -0.1], [150, 0.25], [200, 0]]), 3)
     0.375
@@ -118,7 +120,7 @@ def bow_of(points: list[list[float]]) -> Bow:
 
 
 def second_differences(away: list[list[float]]) -> list[list[float]]:
-    """Return [at_mm, second difference in mm] at the inner stations; unequal spacing is scaled to the mean."""
+    """Return [at_mm, second difference in mm] at the inner stations; unequal spacing is averaged."""
     found = []
     for k in range(1, len(away) - 1):
         before = away[k][0] - away[k - 1][0]
@@ -175,7 +177,7 @@ def verdict_of(value_mm: float, *, length_mm: float, limit_pct: float) -> str:
 
 
 def straightness(facts: dict[str, Any]) -> dict[str, Any]:
-    """Answer `straightness`: bow, where, minimum zone, verdict, from gaps under a straightedge on two pads."""
+    """Answer `straightness`: bow, where, minimum zone, verdict, from gaps under a straightedge."""
     facts_module.only(facts, ["length_mm", "pad_mm", "stations", "side", "uncertainty_mm", "limit_pct"])
     points = read_stations(facts)
     pad_mm = facts_module.number(facts, "pad_mm", low=0.0, high=20.0, unit="mm", default=0.0)

@@ -28,7 +28,7 @@ def cooling_curve(
     """Points [time_s, surface_c, centre_c] of a plate in a bath until its centre is down to to_c.
 
     Equation: heat balance of the half section with a parabolic profile, integrated over temperature in pieces
-    of 12 K: q = (Tm - Tb) / (1/h + L/3k), centre = Tm + qL/6k, surface = Tm - qL/3k. In: mm, degC, s. Valid for
+    of 12 K: q = (Tm - Tb) / (1/h + L/3k), centre = Tm + qL/6k, surface = Tm - qL/3k. In: mm, degC, s. For
     Bi = hL/k under about 1; within 4 % of the full conduction run for blades. Error +-50 % (the h table).
     Reference: quenchHtc, en1993.
     """
@@ -54,9 +54,7 @@ def cooling_curve(
     return points
 
 
-def bath_hold_s(
-    medium: str, *, thickness_mm: float, from_c: float, bath_c: float, to_c: float
-) -> float:
+def bath_hold_s(medium: str, *, thickness_mm: float, from_c: float, bath_c: float, to_c: float) -> float:
     """Time in the bath until the centre of the thickest hardening place is down to a temperature.
 
     6 mm in medium oil takes about 26 s to 260 degC and 21 s to 290. Error +-50 %.
@@ -68,7 +66,9 @@ def bath_hold_s(
     return t0 + (t1 - t0) * (c0 - to_c) / (c0 - c1)
 
 
-def bath_hold(medium: str, *, thickness_mm: float, from_c: float, bath_c: float, to_c: float) -> dict[str, Any]:
+def bath_hold(
+    medium: str, *, thickness_mm: float, from_c: float, bath_c: float, to_c: float
+) -> dict[str, Any]:
     """Return the bath hold with its band."""
     value = bath_hold_s(medium, thickness_mm=thickness_mm, from_c=from_c, bath_c=bath_c, to_c=to_c)
     return banded(

@@ -5,7 +5,9 @@ from __future__ import annotations
 import math
 
 DENSITY_KG_M3 = 7850.0  # en1993
-COOLING_CP = 650.0  # J/kgK, austenite that has not changed, 850 to 250 degC (fromMemory; used without a spike)
+COOLING_CP = (
+    650.0  # J/kgK, austenite that has not changed, 850 to 250 degC (fromMemory; used without a spike)
+)
 WARM_CP = 520.0  # J/kgK, below 300 degC (en1993: 490-565)
 STEFAN_BOLTZMANN = 5.670374e-8  # W/m2K4 (definition)
 EMISSIVITY = 0.8  # oxidised steel (radiation)
@@ -20,7 +22,7 @@ def enthalpy_j_kg(temperature_c: float) -> float:
     """Heat content above 0 degC on slow heating or cooling, the change included.
 
     Equation: the integral of cp = 425 + 0.773T - 1.69e-3T2 + 2.22e-6T3 to 600, 666 + 13002/(738-T) to 735,
-    545 + 17820/(T-731) to 900, 650 above; written out, so that no step can pass over the peak at 735. In: degC.
+    545 + 17820/(T-731) to 900, 650 above; written out, so that no step passes over the peak at 735. In: degC.
     >>> round((enthalpy_j_kg(850.0) - enthalpy_j_kg(20.0)) / 1000.0, 1)
     598.6
 

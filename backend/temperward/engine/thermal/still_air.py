@@ -23,7 +23,7 @@ def warm_cooling_s(
     ambient_c: float = 20.0,
     convection: float = WARM_CONVECTION,
 ) -> float:
-    """Time of a blade in still air between two temperatures under 320 degC, both sides free, no heat of change.
+    """Time of a blade in still air between two temperatures under 380 degC, no heat of change.
 
     Equation: t = integral of rho c (thickness/2) dT / ((h + h_rad)(T - Ta)), by Simpson's rule.
     In: mm, degC. Valid 0.5-12 mm. Error +-20 % (h 8-12). 4.2 mm from 250 to 203.5:
@@ -44,7 +44,9 @@ def warm_cooling_s(
     return DENSITY_KG_M3 * WARM_CP * thickness_mm / 2000.0 * total * width / 3.0
 
 
-def cycle_cooling_s(*, thickness_mm: float, from_c: float, to_c: float = COLD_ENOUGH_C, ambient_c: float = 20.0) -> float:
+def cycle_cooling_s(
+    *, thickness_mm: float, from_c: float, to_c: float = COLD_ENOUGH_C, ambient_c: float = 20.0
+) -> float:
     """Time of a blade in still air from a heat down to cold enough to hold, the heat of the change included.
 
     Equation: t = rho (thickness/2) sum of dH / q over pieces of 20 K. In: mm, degC. Error +-20 %.

@@ -44,11 +44,14 @@ def window_of(
     from_c: float,
     ambient_c: float = 20.0,
     still_air: bool = True,
+    ms_high_c: float | None = None,
 ) -> dict[str, Any]:
     """Return the window in plain numbers, counted from the lift.
 
-    Equation: cooling times to Ms, to 10 % and 50 % martensite (or 150 degC) and to 65 degC, without the heat the
-    change gives off (with it 1.3-2 times longer). `open` is false for a lift below Ms - 10.
+    `bend_safe_s` runs on ms_high_c where that is hotter: a published measurement above the model's Ms.
+
+    Equation: cooling times to Ms, to 10 % and 50 % martensite (or 150 degC) and to 65 degC, without the heat
+    the change gives off (with it 1.3-2 times longer). `open` is false for a lift below Ms - 10.
     Reference: koistinenMarburger1959, radiation, quenchHtc.
     """
     bend_c = temperature_at_fraction_c(BEND_FRACTION, ms_c=ms_c)
@@ -60,6 +63,12 @@ def window_of(
             times[what + name + "_s"] = seconds_to(
                 to_c, thickness_mm=thickness_mm, from_c=lift, ambient_c=ambient_c, still_air=still_air
             )
+    safe_c = temperature_at_fraction_c(
+        BEND_FRACTION, ms_c=ms_c if ms_high_c is None else max(ms_c, ms_high_c)
+    )
+    times["bend_safe_s"] = seconds_to(
+        safe_c, thickness_mm=thickness_mm, from_c=from_c, ambient_c=ambient_c, still_air=still_air
+    )
     times["half_s"] = seconds_to(
         half_c, thickness_mm=thickness_mm, from_c=from_c, ambient_c=ambient_c, still_air=still_air
     )
@@ -96,6 +105,7 @@ def straightening_window(facts: dict[str, Any]) -> dict[str, Any]:
         from_c=from_c,
         ambient_c=ambient_c,
         still_air=still_air,
+        ms_high_c=None if stock.row is None else stock.row["ms_measured_high_c"],
     )
     return window_answer(plain, ms=ms)
 
@@ -130,6 +140,7 @@ def window_answer(plain: dict[str, Any], *, ms: dict[str, Any]) -> dict[str, Any
             notes=notes,
             coverage=None,
         )
+    answer["to_10_pct_safe_s"] = plain["bend_safe_s"]
     answer["to_50_pct_s"] = plain["half_s"]
     answer["to_hand_warm_s"] = plain["hand_warm_s"]
     answer["bend_end_c"] = plain["bend_end_c"]

@@ -1,0 +1,150 @@
+"""The skin a fire takes, and so how thick an edge must be left."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from temperward.engine import facts as facts_module
+from temperward.engine.errors import MissingField, OutOfRange
+from temperward.engine.quantities import banded, kelvin, note
+
+GAS_J_MOLK = 8.314  # definition
+SCALE_MM, CLEAN_UP_MM, FINAL_EDGE_MM = 0.03, 0.05, 0.25  # practice, per side and finished edge
+WATER_EDGE_LEAST_MM = 1.6  # practice: thinner edges crack in water or brine
+# erf(1.163) = 0.9: the depth at which nine tenths of the carbon is left, in units of 2 sqrt(Dt) (definition)
+ERF_NINE_TENTHS = 1.163
+DIFFUSION_SPREAD = 2.3  # published constants disagree by this factor (diffusion, slyckeEricsson1981)
+
+
+def carbon_diffusivity_m2_s(temperature_c: float) -> float:
+    """Diffusivity of carbon in austenite.
+
+    Equation: D = 2.3e-5 exp(-148000/RT). Valid 800-1000 degC; published values reach 2.3 times this.
+    >>> round(carbon_diffusivity_m2_s(845.0) * 1e12, 2)
+    2.8
+
+    Reference: diffusion.
+    """
+    return 2.3e-5 * math.exp(-148000.0 / (GAS_J_MOLK * kelvin(temperature_c)))
+
+
+def carbon_diffusivity_high_m2_s(temperature_c: float, *, carbon_pct: float) -> float:
+    """Diffusivity of carbon in austenite at its carbon content: the upper published form.
+
+    Equation: D = 4.84e-5 exp(-38x) / (1-5x) exp(-(155000 - 570000x)/RT), x mole fraction of carbon.
+    >>> round(carbon_diffusivity_high_m2_s(850.0, carbon_pct=0.6) * 1e12, 2)
+    6.41
+
+    Reference: slyckeEricsson1981.
+    """
+    x = (carbon_pct / 12.011) / (carbon_pct / 12.011 + (100.0 - carbon_pct) / 55.845)
+    energy = 155000.0 - 570000.0 * x
+    before = 4.84e-5 * math.exp(-38.0 * x) / (1.0 - 5.0 * x)
+    return before * math.exp(-energy / (GAS_J_MOLK * kelvin(temperature_c)))
+
+
+def carbon_left(depth_mm: float, *, sqrt_dt_mm: float) -> float:
+    """Part of the carbon left at a depth when the surface has none.
+
+    Equation: erf(x / (2 sqrt(Dt))), by its series or its continued fraction; error under 1e-9.
+    >>> round(carbon_left(0.144, sqrt_dt_mm=0.0619), 2)
+    0.9
+    """
+    return error_function(depth_mm / (2.0 * sqrt_dt_mm))
+
+
+def error_function(x: float) -> float:
+    """Error function of x >= 0 by its Maclaurin series, 1 beyond 5 (definition; the phone may lack math.erf).
+
+    >>> round(error_function(1.163), 4)
+    0.9
+    """
+    if x > 5.0:
+        return 1.0
+    term = x
+    total = x
+    n = 0
+    while abs(term) > 1e-16 and n < 200:
+        n += 1
+        term *= -x * x / n
+        total += term / (2 * n + 1)
+    return 2.0 / math.sqrt(math.pi) * total
+
+
+def sqrt_dt_mm(heats: list[list[float]]) -> float:
+    """Diffusion length of several heats, each [temperature_c, hold_s]: sqrt of the sum of D t, in mm."""
+    total = 0.0
+    for temperature_c, hold_s in heats:
+        total += carbon_diffusivity_m2_s(temperature_c) * hold_s
+    return 1000.0 * math.sqrt(total)
+
+
+def decarb_depth_mm(heats: list[list[float]]) -> float:
+    """Depth per side to nine tenths of the carbon: an upper bound, since scale eats part of it.
+
+    >>> round(decarb_depth_mm([[870.0, 180.0]] * 3 + [[845.0, 600.0]]), 3)
+    0.144
+    """
+    return 2.0 * ERF_NINE_TENTHS * sqrt_dt_mm(heats)
+
+
+def edge_to_leave_mm(
+    heats: list[list[float]], *, final_edge_mm: float = FINAL_EDGE_MM, bow_mm: float = 0.0
+) -> float:
+    """Edge thickness before the heats: final edge, twice the lost skin, and twice an expected bow."""
+    return final_edge_mm + 2.0 * (decarb_depth_mm(heats) + SCALE_MM + CLEAN_UP_MM) + 2.0 * bow_mm
+
+
+def edge_need(
+    heats: list[list[float]],
+    *,
+    final_edge_mm: float = FINAL_EDGE_MM,
+    bow_mm: float = 0.0,
+    medium_kind: str = "oil",
+) -> dict[str, Any]:
+    """Return the edge to leave with its band; never under 1.6 mm for water or brine."""
+    value = edge_to_leave_mm(heats, final_edge_mm=final_edge_mm, bow_mm=bow_mm)
+    skin = decarb_depth_mm(heats)
+    low, high = value - skin, value + 2.0 * skin * (math.sqrt(DIFFUSION_SPREAD) - 1.0)
+    notes = [note("note.decarb_upper_bound")]
+    if medium_kind == "water" and value < WATER_EDGE_LEAST_MM:
+        value, low, high = WATER_EDGE_LEAST_MM, WATER_EDGE_LEAST_MM, max(high, WATER_EDGE_LEAST_MM)
+        notes.append(note("note.water_edge_least"))
+    return banded(
+        value, unit="mm", low=low, high=high, sources=["diffusion", "practice"], notes=notes, coverage=None
+    )
+
+
+def edge_allowance(facts: dict[str, Any]) -> dict[str, Any]:
+    """Answer `edge_allowance`: edge to leave for the planned heats."""
+    facts_module.only(facts, ["heats", "final_edge_mm", "bow_mm", "medium"])
+    given = facts.get("heats")
+    if not isinstance(given, list):
+        raise MissingField(field="heats", reason="refusal.missing")
+    if len(given) > 20:
+        raise OutOfRange(field="heats", value=len(given), low=0, high=20, reason="refusal.too_many")
+    heats = []
+    for heat in given:
+        if not isinstance(heat, dict):
+            raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
+        facts_module.only(heat, ["temperature_c", "hold_s"])
+        temperature_c = facts_module.number(heat, "temperature_c", low=700.0, high=1000.0, unit="degC")
+        hold_s = facts_module.number(heat, "hold_s", low=0.0, high=14400.0, unit="s")
+        heats.append([temperature_c, hold_s])
+    final = facts_module.number(facts, "final_edge_mm", low=0.0, high=5.0, unit="mm", default=FINAL_EDGE_MM)
+    bow_mm = facts_module.number(facts, "bow_mm", low=0.0, high=5.0, unit="mm", default=0.0)
+    medium = facts_module.choice(
+        facts,
+        "medium",
+        choices=["still_air", "fast_oil", "medium_oil", "water", "brine", "plates"],
+        default="fast_oil",
+    )
+    kind = "water" if medium in ("water", "brine") else "oil"
+    return {
+        "edge": edge_need(heats, final_edge_mm=final, bow_mm=bow_mm, medium_kind=kind),
+        "decarb_per_side_mm": decarb_depth_mm(heats),
+        "scale_per_side_mm": SCALE_MM,
+        "clean_up_per_side_mm": CLEAN_UP_MM,
+        "sources": ["diffusion", "practice"],
+    }
