@@ -11,6 +11,7 @@ from temperward.engine.metallurgy.equivalents import temper_equivalent
 from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
+from temperward.engine.process.card import make_card
 from temperward.engine.shape.bevels import bevels
 from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
@@ -32,6 +33,7 @@ def all_questions() -> dict[str, Answerer]:
         "bevels": bevels,
         "edge_allowance": edge_allowance,
         "flash_margin": flash_margin,
+        "make_card": make_card,
         "media": media,
         "springback": springback,
         "steels": steels,

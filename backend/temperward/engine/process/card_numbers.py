@@ -1,0 +1,157 @@
+"""The computed values of one card, each from the part of the engine that knows it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine.metallurgy.dissolved import dissolved_carbon
+from temperward.engine.metallurgy.hardness import as_quenched_band, file_that_must_not_cut
+from temperward.engine.metallurgy.martensite import martensite_start
+from temperward.engine.metallurgy.transformation import magnet_off, still_to_go
+from temperward.engine.process.card_baths import BathRange, coupon_proves
+from temperward.engine.process.card_cooling import bath_hold_of, lift_of, transfer_of, waits, window_of_card
+from temperward.engine.process.card_cycles import cycles
+from temperward.engine.process.card_edge import edge_need
+from temperward.engine.process.card_facts import Plan
+from temperward.engine.process.card_steel import Metal
+from temperward.engine.process.card_tempers import tempers
+from temperward.engine.process.card_verdict import verdict_of
+from temperward.engine.process.card_work import Numbers
+from temperward.engine.process.limit_values import value_of
+from temperward.engine.quantities import note
+
+
+def has_heavy_bolster(plan: Plan) -> bool:
+    """Tell whether an integral bolster is so thick that it rules the hold."""
+    return plan.bolster_mm is not None and plan.bolster_mm > value_of("bolster_ratio") * plan.thickness_mm
+
+
+def in_zone(plan: Plan, *, at_mm: float) -> bool:
+    """Tell whether a station lies in the part that is to harden."""
+    after = plan.zone_from_mm is None or at_mm >= plan.zone_from_mm
+    before = plan.zone_to_mm is None or at_mm <= plan.zone_to_mm
+    return after and before
+
+
+def thickest_mm(plan: Plan) -> float:
+    """Return the thickest place that must harden."""
+    found = plan.thickness_mm
+    for station in plan.stations:
+        if in_zone(plan, at_mm=station["at_mm"]):
+            found = max(found, station["thickness_mm"])
+    if has_heavy_bolster(plan) and plan.bolster_mm is not None:
+        found = max(found, plan.bolster_mm)
+    return found
+
+
+def jumps(plan: Plan) -> bool:
+    """Tell whether the section jumps by more than the ratio that cracks start from."""
+    thicknesses = [plan.thickness_mm] + [station["thickness_mm"] for station in plan.stations]
+    return max(thicknesses) > value_of("jump_ratio") * min(thicknesses)
+
+
+def halved_by(plan: Plan, *, dissolved: dict[str, Any]) -> list[str]:
+    """Return why the brittle clock runs at half time; empty when it does not."""
+    reasons = [
+        ("water", plan.in_water),
+        ("dissolved_carbon", dissolved["value"] >= value_of("halving_carbon_pct")),
+        ("notch", plan.notch),
+        ("bolster", has_heavy_bolster(plan)),
+        ("thickness_jump", jumps(plan)),
+    ]
+    return [name for name, holds in reasons if holds]
+
+
+def widest(found: list[dict[str, Any]], *, pick: str) -> dict[str, Any]:
+    """Return one banded value over all layers: the highest or middle value, the widest band."""
+    answer = dict(found[0])
+    for other in found[1:]:
+        answer["low"] = min(answer["low"], other["low"])
+        answer["high"] = max(answer["high"], other["high"])
+        answer["sources"] = answer["sources"] + [
+            one for one in other["sources"] if one not in answer["sources"]
+        ]
+    values = [one["value"] for one in found]
+    answer["value"] = max(values) if pick == "highest" else (max(values) + min(values)) / 2.0
+    return answer
+
+
+def over_layers(metal: Metal, *, which: str) -> dict[str, Any]:
+    """Return dissolved carbon or Ms over all layers, or over the likely steels of an unknown bar."""
+    found = []
+    for stock in metal.layers:
+        heat_c = metal.row["aim_c"]
+        if not metal.known and stock.row is not None:
+            heat_c = max(heat_c, stock.row["austenitise_low_c"])
+        if which == "dissolved":
+            found.append(dissolved_carbon(stock, austenitise_c=heat_c))
+        else:
+            found.append(martensite_start(stock, austenitise_c=heat_c))
+    pick = "highest" if metal.known else "middle"
+    answer = widest(found, pick=pick)
+    if not metal.known:
+        answer["notes"] = [note("card.note.likely_steels")]
+    return answer
+
+
+def as_quenched_of(plan: Plan, *, metal: Metal) -> dict[str, Any] | None:
+    """Return the hardness out of the bath, over all layers; nothing for an unknown bar."""
+    if not metal.known:
+        return None
+    found = [
+        as_quenched_band(stock, austenitise_c=metal.row["aim_c"], martensite_fraction=1.0, by_eye=plan.by_eye)
+        for stock in metal.layers
+    ]
+    return widest(found, pick="middle")
+
+
+def magnet_of(metal: Metal) -> dict[str, Any] | None:
+    """Return where the magnet lets go; of two layers the higher, nothing for an unknown bar."""
+    if not metal.known:
+        return None
+    return widest([magnet_off(stock) for stock in metal.layers], pick="highest")
+
+
+def file_of(as_quenched: dict[str, Any] | None) -> float | None:
+    """Return the file that must not cut."""
+    return None if as_quenched is None else file_that_must_not_cut(as_quenched)
+
+
+def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
+    """Return every computed value of the card."""
+    thickest = thickest_mm(plan)
+    dissolved = over_layers(metal, which="dissolved")
+    ms = over_layers(metal, which="ms")
+    planned = cycles(plan, metal=metal)
+    magnet = magnet_of(metal)
+    as_quenched = as_quenched_of(plan, metal=metal)
+    need = edge_need(plan, metal=metal, cycles=planned)
+    lift = lift_of(plan, metal=metal, ms=ms)
+    window = window_of_card(plan, metal=metal, ms=ms, lift_c=lift)
+    hand_warm_s, cooling_s = waits(plan, metal=metal, thickest_mm=thickest, lift_c=lift, cycles=planned)
+    verdict, verdict_notes = verdict_of(plan, metal=metal, thickest_mm=thickest, ranges=ranges)
+    planned_tempers, temper_warnings = tempers(plan, metal=metal)
+    return Numbers(
+        thickest_mm=thickest,
+        cycles=planned,
+        dissolved=dissolved,
+        ms=ms,
+        magnet=magnet,
+        to_go=None if magnet is None else still_to_go(magnet, austenitise_c=metal.row["aim_c"]),
+        as_quenched=as_quenched,
+        file_hrc=file_of(as_quenched),
+        verdict=verdict,
+        verdict_notes=verdict_notes,
+        proved=verdict == "likely" or coupon_proves(plan, thickest_mm=thickest),
+        edge_need=need,
+        hold=bath_hold_of(plan, metal=metal, thickest_mm=thickest, ranges=ranges, lift_c=lift),
+        lift_c=lift,
+        window=window,
+        transfer=transfer_of(plan, metal=metal, need=need),
+        hand_warm_s=hand_warm_s,
+        cooling_s=cooling_s,
+        bath_rise=None,
+        tempers=planned_tempers,
+        temper_warnings=temper_warnings,
+        halved_by=halved_by(plan, dissolved=dissolved),
+    )

@@ -1,0 +1,1 @@
+"""The steps of a card, one file per kind."""
