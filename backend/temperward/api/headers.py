@@ -1,0 +1,61 @@
+"""What every answer says about itself: where its parts may come from, and how it is packed."""
+
+from __future__ import annotations
+
+import gzip
+
+from flask import Flask, Response, request
+
+CONTENT_POLICY = "; ".join(
+    [
+        "default-src 'none'",
+        "script-src 'self' 'wasm-unsafe-eval'",
+        "worker-src 'self'",
+        "connect-src 'self'",
+        "style-src 'self'",
+        "font-src 'self'",
+        "img-src 'self' blob: data:",
+        "media-src 'self' blob:",
+        "manifest-src 'self'",
+        "base-uri 'none'",
+        "form-action 'none'",
+        "frame-ancestors 'none'",
+    ]
+)
+FIXED = {
+    "Content-Security-Policy": CONTENT_POLICY,
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Permissions-Policy": "camera=(self), microphone=(self), screen-wake-lock=(self), geolocation=(), payment=(), usb=()",
+    "Referrer-Policy": "no-referrer",
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+}
+PACK_FROM_BYTES = 1024
+PACK_LEVEL = 3  # of 9: most of the gain for a fifth of the time
+
+
+def init_app(app: Flask) -> None:
+    """Add the headers to every answer."""
+    app.after_request(_pack)
+    app.after_request(_add_fixed)
+
+
+def _add_fixed(answer: Response) -> Response:
+    for name, value in FIXED.items():
+        answer.headers.setdefault(name, value)
+    if request.is_secure:
+        answer.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
+    return answer
+
+
+def _pack(answer: Response) -> Response:
+    if answer.mimetype != "application/json" or answer.is_streamed or answer.direct_passthrough:
+        return answer
+    answer.vary.add("Accept-Encoding")
+    content = answer.get_data()
+    if len(content) < PACK_FROM_BYTES or "gzip" not in request.accept_encodings:
+        return answer
+    answer.set_data(gzip.compress(content, PACK_LEVEL, mtime=0))
+    answer.headers["Content-Encoding"] = "gzip"
+    return answer

@@ -1,0 +1,61 @@
+"""The built phone app, as files: packed ones where the browser takes them, hashed ones for good."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from flask import Blueprint, Response, current_app, request, send_file
+from werkzeug.security import safe_join
+
+from temperward.errors import NotHere
+
+blp = Blueprint("phone_app", __name__)
+PACKED = (("br", ".br"), ("gzip", ".gz"))
+FOREVER = "public, max-age=31536000, immutable"
+NOT_BUILT = "The phone app is not built yet. Run: python3 deploy/start.py\n"
+MEDIA_TYPES = {
+    ".js": "text/javascript",
+    ".mjs": "text/javascript",
+    ".wasm": "application/wasm",
+    ".webmanifest": "application/manifest+json",
+    ".json": "application/json",
+    ".woff2": "font/woff2",
+}
+
+
+@blp.get("/")
+def start() -> Response:
+    """Send the one page; where one is inside it is in the address's hash."""
+    if not (_folder() / "index.html").is_file():
+        return Response(NOT_BUILT, status=503, mimetype="text/plain")
+    return _send("index.html")
+
+
+@blp.get("/<path:path>")
+def part(path: str) -> Response:
+    """Send one file of the app."""
+    return _send(path)
+
+
+def _folder() -> Path:
+    return Path(current_app.config["APP_DIR"])
+
+
+def _send(path: str) -> Response:
+    joined = safe_join(str(_folder()), path)
+    if joined is None or path.endswith((".br", ".gz")) or not Path(joined).is_file():
+        raise NotHere
+    file, encoding = _packed(joined)
+    answer = send_file(file, mimetype=MEDIA_TYPES.get(Path(path).suffix), conditional=True, etag=True)
+    if encoding:
+        answer.headers["Content-Encoding"] = encoding
+    answer.vary.add("Accept-Encoding")
+    answer.headers["Cache-Control"] = FOREVER if path.startswith("assets/") else "no-cache"
+    return answer
+
+
+def _packed(file: str) -> tuple[str, str]:
+    for encoding, ending in PACKED:
+        if request.accept_encodings[encoding] and Path(file + ending).is_file():
+            return file + ending, encoding
+    return file, ""

@@ -1,0 +1,175 @@
+"""The `temperward` command: run the server, ask the engine, look after the data."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import os
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+from flask import Flask
+from sqlalchemy.orm import Session
+
+from temperward import serving
+from temperward.app import create_app
+from temperward.engine import api as engine
+from temperward.errors import TemperwardError
+from temperward.services import demo as demo_service
+from temperward.services import joining, server_facts
+from temperward.services.devices import open_session
+from temperward.services.secrets_made import spaced_code
+from temperward.settings import read_settings, settings_table
+from temperward.storage import migrate
+from temperward.storage.session import db
+
+F = TypeVar("F", bound=Callable[..., Any])
+REFUSED = 2  # exit code of a question the engine refuses
+
+
+def now_ms() -> int:
+    """Return the present instant."""
+    return time.time_ns() // 1_000_000
+
+
+@contextmanager
+def opened(data: str | None) -> Iterator[tuple[Flask, Session]]:
+    """Open the app over a migrated database."""
+    app = create_app(read_settings(data=data))
+    with app.app_context():
+        migrate.upgrade(db.engine)
+        yield app, open_session()
+
+
+def data_option(command: F) -> F:
+    """Give a command the option that names the data folder."""
+    return click.option("--data", help="Folder of database and photos.")(command)
+
+
+@click.group()
+@click.version_option(package_name="temperward")
+def commands() -> None:
+    """Temperward: the server and the engine's questions."""
+
+
+@commands.command()
+@data_option
+@click.option("--host", default="127.0.0.1", show_default=True)
+@click.option("--port", default=8000, show_default=True)
+@click.option("--workers", default=2, show_default=True)
+@click.option("--threads", default=8, show_default=True)
+@click.option("--sender/--no-sender", default=False, help="Also send reminders.", show_default=True)
+def serve(data: str | None, host: str, port: int, workers: int, threads: int, sender: bool) -> None:  # noqa: FBT001
+    """Serve the phone app and the API, and send reminders."""
+    with opened(data) as (app, session):
+        server_facts.epoch(session)
+        folder = str(app.config["SETTINGS"].data_dir)
+        code = joining.claim_code_if_new(session)
+    if code:
+        click.echo(f"claim {spaced_code(code)}   (one use: the first phone types it and owns the shop)")
+    command = serving.gunicorn_command(host=host, port=port, workers=workers, threads=threads)
+    sys.exit(
+        serving.run(
+            command, sender=serving.sender_command() if sender else None, settings={"TEMPERWARD_DATA": folder}
+        )
+    )
+
+
+@commands.command("claim-code")
+@data_option
+def claim_code(data: str | None) -> None:
+    """Print a one-time code with which a phone makes a new shop here."""
+    with opened(data) as (_app, session):
+        click.echo(f"claim {spaced_code(joining.make_claim_code(session))}")
+
+
+@commands.command("join-code")
+@data_option
+@click.option("--shop", "shop_id", help="Which shop, where there is more than one.")
+@click.option("--role", type=click.Choice(["owner", "smith", "viewer"]), default="smith", show_default=True)
+@click.option("--base-url", default="http://127.0.0.1:8000", show_default=True)
+def join_code(data: str | None, shop_id: str | None, role: str, base_url: str) -> None:
+    """Print a link that lets one more device into a shop."""
+    with opened(data) as (_app, session):
+        shop = joining.only_shop(session, shop_id=shop_id)
+        made = joining.make_join_code(session, shop_id=shop, role=role, now_ms=now_ms())
+    click.echo(f"join {base_url}/#/join/{made.code}")
+
+
+@commands.command()
+@data_option
+@click.option("--fresh", is_flag=True, help="Make a new demo shop beside the one that is there.")
+@click.option("--base-url", default="http://127.0.0.1:8000", show_default=True)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON line instead.")
+def demo(data: str | None, fresh: bool, base_url: str, as_json: bool) -> None:  # noqa: FBT001
+    """Load the demo shop unless it is there, and print a link that joins it."""
+    with opened(data) as (app, session):
+        shop_id = None if fresh else demo_service.demo_shop_id(session)
+        said = "The demo shop is already there; nothing was changed."
+        if shop_id is None:
+            shop = _seed().demo_shop(now_ms=now_ms(), seed=os.urandom(16) if fresh else b"quillfen")
+            loaded = demo_service.load_shop(
+                session,
+                store=app.config["PHOTO_STORE"],
+                shop=shop,
+                origin=demo_service.ORIGIN,
+                now_ms=now_ms(),
+            )
+            shop_id, said = loaded.shop_id, f"{shop.name}: {loaded.entries} entries, {loaded.photos} photos."
+        made = joining.make_join_code(session, shop_id=shop_id, role="owner", now_ms=now_ms())
+    link = f"{base_url}/#/join/{made.code}"
+    if as_json:
+        click.echo(json.dumps({"shop_id": shop_id, "code": made.code, "link": link, "said": said}))
+    else:
+        click.echo(f"{said}\njoin {link}")
+
+
+def _seed() -> Any:
+    """Return the seed data: installed beside us, or in the checkout we run from."""
+    try:
+        return importlib.import_module("seed_data.quillfen")
+    except ModuleNotFoundError:
+        sys.path.insert(0, str(Path(__file__).parents[2]))
+        return importlib.import_module("seed_data.quillfen")
+
+
+@commands.command()
+@click.argument("question")
+def ask(question: str) -> None:
+    """Answer one of the engine's questions; its facts come as JSON on standard input."""
+    facts = json.load(sys.stdin) if not sys.stdin.isatty() else {}
+    answer = engine.ask(question, facts)
+    click.echo(json.dumps(answer, indent=2))
+    if "error" in answer:
+        sys.exit(REFUSED)
+
+
+@commands.command()
+def openapi() -> None:
+    """Print the OpenAPI document."""
+    app = create_app(read_settings())
+    click.echo(json.dumps(app.config["OPENAPI"].spec.to_dict(), indent=2))
+
+
+@commands.command()
+def settings() -> None:
+    """Print the table of settings, in Markdown."""
+    click.echo(settings_table())
+
+
+def main() -> None:
+    """Run the command and tell an error of ours in one line."""
+    try:
+        commands()
+    except TemperwardError as error:
+        click.echo(f"temperward: {error}", err=True)
+        sys.exit(1)
+
+
+if __name__ == "__main__":
+    main()

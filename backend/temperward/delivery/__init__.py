@@ -1,0 +1,1 @@
+"""How word gets out of the server."""

@@ -1,0 +1,95 @@
+"""The demo shop, loaded as any phone would bring it: entries through the push, photos part by part."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from temperward.errors import BadBackup
+from temperward.services import secrets_made
+from temperward.services.joining import new_shop
+from temperward.services.photos import PART_BYTES, take_part
+from temperward.services.sync import MOST_ENTRIES, push
+from temperward.storage.models import Device, Shop
+from temperward.storage.photo_store import PhotoStore
+
+ORIGIN = "demo"
+
+
+class DemoShop(Protocol):
+    """What the seed data gives."""
+
+    name: str
+    zone: str
+    entries: list[dict[str, Any]]
+    photos: list[bytes]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loaded:
+    """What was loaded, for the line the command prints."""
+
+    shop_id: str
+    entries: int
+    photos: int
+
+
+def demo_shop_id(session: Session) -> str | None:
+    """Return the newest demo shop, if there is one."""
+    query = select(Shop.shop_id).where(Shop.origin == ORIGIN).order_by(Shop.made_ms.desc(), Shop.shop_id)
+    return session.scalars(query).first()
+
+
+def load_shop(session: Session, *, store: PhotoStore, shop: DemoShop, origin: str, now_ms: int) -> Loaded:
+    """Make a shop and bring everything into it; one refused entry is an error, told with its reason."""
+    made = new_shop(session, name=shop.name, zone=shop.zone, origin=origin, now_ms=now_ms)
+    device = _loader(made.shop_id, now_ms=now_ms)
+    session.add(device)
+    session.commit()
+    bring_entries(session, device=device, entries=shop.entries, now_ms=now_ms)
+    for content in shop.photos:
+        bring_photo(session, store=store, shop_id=made.shop_id, content=content, now_ms=now_ms)
+    return Loaded(shop_id=made.shop_id, entries=len(shop.entries), photos=len(shop.photos))
+
+
+def _loader(shop_id: str, *, now_ms: int) -> Device:
+    """Return the device that brings it all: nobody holds its token, and it is taken back from the start."""
+    return Device(
+        shop_id=shop_id,
+        device_id=secrets_made.new_id(),
+        name="loader",
+        role="owner",
+        token_digest=secrets_made.digest(secrets_made.new_token()),
+        joined_ms=now_ms,
+        seen_ms=now_ms,
+        revoked_ms=now_ms,
+    )
+
+
+def bring_entries(session: Session, *, device: Device, entries: list[dict[str, Any]], now_ms: int) -> None:
+    """Push entries in batches, as a phone does."""
+    for start in range(0, len(entries), MOST_ENTRIES):
+        results = push(session, device=device, offered=entries[start : start + MOST_ENTRIES], now_ms=now_ms)
+        refused = [one.as_json() for one in results if one.status == "refused"]
+        if refused:
+            raise BadBackup("entries_refused", results=refused[:5], count=len(refused))
+
+
+def bring_photo(session: Session, *, store: PhotoStore, shop_id: str, content: bytes, now_ms: int) -> None:
+    """Bring one photo in parts, as a phone does."""
+    sha256 = hashlib.sha256(content).hexdigest()
+    for offset in range(0, len(content), PART_BYTES):
+        take_part(
+            session,
+            store=store,
+            shop_id=shop_id,
+            sha256=sha256,
+            offset=offset,
+            total=len(content),
+            part=content[offset : offset + PART_BYTES],
+            now_ms=now_ms,
+        )

@@ -1,0 +1,72 @@
+"""The devices of a shop: who is calling, which there are, and taking one's token back."""
+
+from __future__ import annotations
+
+from sqlalchemy import delete, select, update
+from sqlalchemy.orm import Session
+
+from temperward.errors import NotAllowed, NotHere, NotSignedIn
+from temperward.services.secrets_made import digest
+from temperward.storage.models import Device, PushSubscription, Shop
+from temperward.storage.session import begin_write, open_session
+
+SEEN_EVERY_MS = 60 * 60 * 1000  # a device's last visit is kept to the hour: it costs a write
+
+__all__ = ["Device", "device_of_token", "devices_of_shop", "note_visit", "open_session", "revoke", "shop_of"]
+
+
+def device_of_token(session: Session, *, token: str) -> Device:
+    """Return the device that holds a token; the shop follows from it and from nothing else."""
+    query = select(Device).where(Device.token_digest == digest(token), Device.revoked_ms.is_(None))
+    device = session.scalars(query).one_or_none()
+    if device is None:
+        raise NotSignedIn
+    return device
+
+
+def shop_of(session: Session, *, device: Device) -> Shop:
+    """Return the shop a device is in."""
+    return session.get_one(Shop, device.shop_id)
+
+
+def devices_of_shop(session: Session, *, shop_id: str) -> list[Device]:
+    """Return all devices of a shop, oldest first, also those whose token was taken back."""
+    query = select(Device).where(Device.shop_id == shop_id).order_by(Device.joined_ms, Device.device_id)
+    return list(session.scalars(query))
+
+
+def note_visit(session: Session, *, device: Device, now_ms: int) -> None:
+    """Remember that a device was here."""
+    if now_ms - device.seen_ms < SEEN_EVERY_MS:
+        return
+    begin_write(session)
+    mine = (Device.shop_id == device.shop_id, Device.device_id == device.device_id)
+    session.execute(update(Device).where(*mine).values(seen_ms=now_ms))
+    session.commit()
+
+
+def revoke(session: Session, *, shop_id: str, device_id: str, now_ms: int) -> None:
+    """Take a device's token back and forget where it takes push messages; the last owner stays."""
+    begin_write(session)
+    device = session.get(Device, (shop_id, device_id), with_for_update=True)
+    if device is None:
+        raise NotHere
+    if device.role == "owner" and not _other_owner(session, device=device):
+        raise NotAllowed("last_owner")
+    device.revoked_ms = device.revoked_ms or now_ms
+    session.execute(
+        delete(PushSubscription).where(
+            PushSubscription.shop_id == shop_id, PushSubscription.device_id == device_id
+        )
+    )
+    session.commit()
+
+
+def _other_owner(session: Session, *, device: Device) -> bool:
+    query = select(Device.device_id).where(
+        Device.shop_id == device.shop_id,
+        Device.device_id != device.device_id,
+        Device.role == "owner",
+        Device.revoked_ms.is_(None),
+    )
+    return session.scalars(query.limit(1)).first() is not None

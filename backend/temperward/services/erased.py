@@ -1,0 +1,55 @@
+"""What has been erased, and how an entry looks without its words."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from temperward.storage.models import Erasure
+
+FREE_TEXT = ("text", "reason", "name")  # what people type; everything else in a body is choice or number
+WHOLLY_TEXT = ("note", "photo")  # kinds of which nothing is left
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ErasedKeys:
+    """The ids, photo digests and logs of one shop that stay erased."""
+
+    entries: frozenset[str]
+    photos: frozenset[str]
+    logs: frozenset[str]
+
+    def covers(self, entry: dict[str, Any]) -> bool:
+        """Tell whether an entry says what was erased: by itself, as a photo, in its log, or as a correction of it."""
+        body = entry["body"]
+        corrects = entry["kind"] == "correct" and body.get("entry_id") in self.entries
+        shows = entry["kind"] == "photo" and body.get("sha256") in self.photos
+        return corrects or shows or entry["id"] in self.entries or entry["log_id"] in self.logs
+
+
+def erased_keys(session: Session, *, shop_id: str) -> ErasedKeys:
+    """Return what stays erased in a shop."""
+    kinds: dict[str, set[str]] = {"entry": set(), "photo": set(), "log": set()}
+    for what, key in session.execute(select(Erasure.what, Erasure.key).where(Erasure.shop_id == shop_id)):
+        kinds[what].add(key)
+    return ErasedKeys(
+        entries=frozenset(kinds["entry"]), photos=frozenset(kinds["photo"]), logs=frozenset(kinds["log"])
+    )
+
+
+def without_text(entry: dict[str, Any], *, wholly: bool) -> str:
+    """Return an entry's JSON text with its words gone.
+
+    Id, time and who stay, and so does what moves a blade's state, unless nothing of the body is to be left.
+    """
+    body = {} if wholly or entry["kind"] in WHOLLY_TEXT else _stripped(entry["body"])
+    return json.dumps({**entry, "body": {**body, "erased": True}}, separators=(",", ":"))
+
+
+def _stripped(body: dict[str, Any]) -> dict[str, Any]:
+    kept = {name: value for name, value in body.items() if name not in FREE_TEXT}
+    return {name: _stripped(value) if isinstance(value, dict) else value for name, value in kept.items()}

@@ -1,0 +1,185 @@
+"""Is this a picture we may keep? Whole, one, small enough, and with nothing in it but the picture.
+
+The phone has already shrunk and re-encoded it; whatever still carries a place, a serial number or a second picture
+did not come that way, and is refused rather than changed.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from dataclasses import dataclass
+from typing import Final
+
+from PIL import ExifTags, Image
+
+from temperward.errors import CarriesMetadata, NotAPicture, TooBig
+
+LONGEST_SIDE_PX = 2048  # what the phone shrinks to
+SMALL_SIDE_PX = 320
+SMALL_QUALITY = 70
+MEDIA_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
+# What an encoder writes about the grid of pixels itself (Exif 2.32, tables 4 to 8); all else is about people or things.
+HARMLESS_EXIF: Final = frozenset(
+    {
+        ExifTags.Base.Orientation,
+        ExifTags.Base.XResolution,
+        ExifTags.Base.YResolution,
+        ExifTags.Base.ResolutionUnit,
+        ExifTags.Base.YCbCrPositioning,
+        ExifTags.Base.ExifOffset,
+        ExifTags.Base.ExifVersion,
+        ExifTags.Base.ComponentsConfiguration,
+        ExifTags.Base.FlashPixVersion,
+        ExifTags.Base.ColorSpace,
+        ExifTags.Base.ExifImageWidth,
+        ExifTags.Base.ExifImageHeight,
+    }
+)
+JPEG_END = b"\xff\xd9"
+JPEG_PLAIN_SEGMENTS = frozenset({0xE0, 0xE1, 0xE2, 0xEE})  # JFIF, Exif, colour profile, Adobe
+PNG_PLAIN_CHUNKS = frozenset(
+    {
+        b"IHDR",
+        b"PLTE",
+        b"IDAT",
+        b"IEND",
+        b"tRNS",
+        b"cHRM",
+        b"gAMA",
+        b"iCCP",
+        b"sBIT",
+        b"sRGB",
+        b"pHYs",
+        b"bKGD",
+    }
+)
+WEBP_PLAIN_CHUNKS = frozenset({b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP"})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """What was found, and the small copy made of it."""
+
+    media_type: str
+    width_px: int
+    height_px: int
+    small: bytes
+
+
+def check_picture(content: bytes) -> Picture:
+    """Decode a picture whole, refuse what else it carries, and make the small copy."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        try:
+            image = Image.open(io.BytesIO(content), formats=tuple(MEDIA_TYPES))
+            _check_size(image)
+            _check_alone(image, content)
+            image.load()
+        except (OSError, SyntaxError, ValueError, EOFError, Image.DecompressionBombError, Warning) as error:
+            raise NotAPicture(reason=type(error).__name__) from error
+    _check_exif(image)
+    media_type = MEDIA_TYPES[image.format or ""]
+    return Picture(
+        media_type=media_type, width_px=image.width, height_px=image.height, small=_small_copy(image)
+    )
+
+
+def _check_size(image: Image.Image) -> None:
+    if max(image.size) > LONGEST_SIDE_PX:
+        raise TooBig("picture_too_large", value=max(image.size), high=LONGEST_SIDE_PX, unit="px")
+    if getattr(image, "n_frames", 1) != 1:
+        raise NotAPicture("more_than_one_picture")
+
+
+def _check_alone(image: Image.Image, content: bytes) -> None:
+    match image.format:
+        case "JPEG":
+            _walk_jpeg(content)
+        case "PNG":
+            _walk_chunks(content, start=8, order="big", plain=PNG_PLAIN_CHUNKS, check_bytes=4)
+        case "WEBP":
+            _walk_webp(content)
+
+
+def _walk_jpeg(content: bytes) -> None:
+    """Go from marker to marker (ITU-T T.81, annex B) and refuse a stranger among them or after the end."""
+    at = 2
+    while content[at : at + 2] != JPEG_END:
+        if at + 4 > len(content) or content[at] != 0xFF:
+            raise NotAPicture("truncated")
+        marker = content[at + 1]
+        length = int.from_bytes(content[at + 2 : at + 4], "big")
+        _check_jpeg_segment(marker, content[at + 4 : at + 2 + length])
+        at += 2 + length
+        if marker == 0xDA:
+            at = _after_scan(content, at)
+    if at + 2 != len(content):
+        raise CarriesMetadata(found="bytes after the picture")
+
+
+def _check_jpeg_segment(marker: int, body: bytes) -> None:
+    is_extra = 0xE0 <= marker <= 0xEF or marker == 0xFE
+    if not is_extra:
+        return
+    thumbnail = marker == 0xE0 and (body[:4] != b"JFIF" or body[12:14] != b"\x00\x00")
+    other = (marker == 0xE1 and body[:4] != b"Exif") or (marker == 0xE2 and body[:11] != b"ICC_PROFILE")
+    if marker not in JPEG_PLAIN_SEGMENTS or thumbnail or other:
+        raise CarriesMetadata(found=f"segment {marker:02x}")
+
+
+def _after_scan(content: bytes, at: int) -> int:
+    """Return where the next real marker stands: stuffed zeros and restart marks belong to the picture."""
+    while True:
+        at = content.find(b"\xff", at)
+        if at < 0 or at + 1 >= len(content):
+            raise NotAPicture("truncated")
+        following = content[at + 1]
+        if following == 0xFF:
+            at += 1
+        elif following == 0 or 0xD0 <= following <= 0xD7:
+            at += 2
+        else:
+            return at
+
+
+def _walk_chunks(
+    content: bytes, *, start: int, order: str, plain: frozenset[bytes], check_bytes: int
+) -> None:
+    at = start
+    while at < len(content):
+        if order == "big":
+            length, name = int.from_bytes(content[at : at + 4], "big"), content[at + 4 : at + 8]
+        else:
+            length, name = int.from_bytes(content[at + 4 : at + 8], "little"), content[at : at + 4]
+        if name == b"EXIF" or name == b"eXIf":
+            pass  # read tag by tag below
+        elif name not in plain:
+            raise CarriesMetadata(found=name.decode("ascii", "replace"))
+        at += 8 + length + check_bytes + (length % 2 if order == "little" else 0)
+        if name == b"IEND" and at != len(content):
+            raise CarriesMetadata(found="bytes after the picture")
+    if at != len(content):
+        raise NotAPicture("truncated")
+
+
+def _walk_webp(content: bytes) -> None:
+    if int.from_bytes(content[4:8], "little") + 8 != len(content):
+        raise CarriesMetadata(found="bytes after the picture")
+    _walk_chunks(content, start=12, order="little", plain=WEBP_PLAIN_CHUNKS, check_bytes=0)
+
+
+def _check_exif(image: Image.Image) -> None:
+    exif = image.getexif()
+    tags = set(exif) | set(exif.get_ifd(ExifTags.IFD.Exif))
+    strange = sorted(tags - HARMLESS_EXIF)
+    if strange or exif.get_ifd(ExifTags.IFD.IFD1):
+        raise CarriesMetadata(found=[f"{tag:04x}" for tag in strange] or "thumbnail")
+
+
+def _small_copy(image: Image.Image) -> bytes:
+    small = image.convert("RGB")
+    small.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX), Image.Resampling.BILINEAR, reducing_gap=2.0)
+    out = io.BytesIO()
+    small.save(out, "JPEG", quality=SMALL_QUALITY)
+    return out.getvalue()

@@ -1,0 +1,153 @@
+"""Photos by their hash, inside one shop: taken in parts, checked once whole, given back."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from dataclasses import dataclass
+
+from sqlalchemy.orm import Session
+
+from temperward.errors import NotHere, TooBig, WrongHash, WrongOffset
+from temperward.services.erased import erased_keys
+from temperward.services.photo_check import Picture, check_picture
+from temperward.services.stale_logs import upsert
+from temperward.storage.models import Photo
+from temperward.storage.photo_store import SMALL, PhotoStore, open_store
+from temperward.storage.session import begin_write
+
+PART_BYTES = 256 * 1024
+PHOTO_BYTES = 6 * 1024 * 1024
+SHA256 = re.compile(r"[0-9a-f]{64}")
+
+__all__ = ["PhotoStore", "Progress", "open_store", "photo_bytes", "photo_progress", "take_part"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """How much of a photo is here."""
+
+    sha256: str
+    offset: int
+    complete: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PhotoBytes:
+    """A photo, or its small copy, to be sent."""
+
+    content: bytes
+    media_type: str
+    tag: str
+
+
+def _name(*, shop_id: str, sha256: str) -> str:
+    if not SHA256.fullmatch(sha256):
+        raise NotHere
+    return f"{shop_id}/{sha256}"
+
+
+def photo_progress(session: Session, *, store: PhotoStore, shop_id: str, sha256: str) -> Progress:
+    """Say how much of a photo is here; nothing at all is NotHere."""
+    name = _name(shop_id=shop_id, sha256=sha256)
+    whole = session.get(Photo, (shop_id, sha256))
+    if whole is not None:
+        return Progress(sha256=sha256, offset=whole.length_bytes, complete=True)
+    offset = _offset(store, name)
+    if offset == 0:
+        raise NotHere
+    return Progress(sha256=sha256, offset=offset, complete=False)
+
+
+def _offset(store: PhotoStore, name: str) -> int:
+    """Return how many bytes are here without a gap."""
+    end = 0
+    for offset, length in store.parts(name):
+        if offset != end:
+            break
+        end += length
+    return end
+
+
+def take_part(
+    session: Session,
+    *,
+    store: PhotoStore,
+    shop_id: str,
+    sha256: str,
+    offset: int,
+    total: int,
+    part: bytes,
+    now_ms: int,
+) -> Progress:
+    """Take the next part of a photo; with the last one, check the whole and keep it."""
+    name = _name(shop_id=shop_id, sha256=sha256)
+    whole = session.get(Photo, (shop_id, sha256))
+    if whole is not None:
+        return Progress(sha256=sha256, offset=whole.length_bytes, complete=True)
+    _check_part(offset=offset, total=total, part=part)
+    here = _offset(store, name)
+    if offset != here:
+        raise WrongOffset(offset=here)
+    if offset + len(part) < total:
+        store.put_part(name, offset=offset, content=part)
+        return Progress(sha256=sha256, offset=offset + len(part), complete=False)
+    content = (
+        b"".join(store.get_part(name, offset=at) for at, _length in store.parts(name) if at < offset) + part
+    )
+    picture = _checked(content, store=store, name=name, sha256=sha256)
+    if sha256 not in erased_keys(session, shop_id=shop_id).photos:
+        store.put(name, content)
+        store.put(name + SMALL, picture.small)
+    store.delete_parts(name)
+    _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
+    return Progress(sha256=sha256, offset=len(content), complete=True)
+
+
+def _check_part(*, offset: int, total: int, part: bytes) -> None:
+    if total > PHOTO_BYTES:
+        raise TooBig("photo_too_big", value=total, high=PHOTO_BYTES, unit="bytes")
+    if len(part) > PART_BYTES:
+        raise TooBig("part_too_big", value=len(part), high=PART_BYTES, unit="bytes")
+    if not part or offset + len(part) > total:
+        raise WrongOffset("wrong_length", value=offset + len(part), high=total, unit="bytes")
+
+
+def _checked(content: bytes, *, store: PhotoStore, name: str, sha256: str) -> Picture:
+    """Check hash and picture; a photo that is refused leaves nothing behind."""
+    try:
+        if hashlib.sha256(content).hexdigest() != sha256:
+            raise WrongHash
+        return check_picture(content)
+    except Exception:
+        store.delete_parts(name)
+        raise
+
+
+def _keep_row(
+    session: Session, *, shop_id: str, sha256: str, picture: Picture, length: int, now_ms: int
+) -> None:
+    """Write the row that says the photo is whole; two phones may bring the same one at once."""
+    begin_write(session)
+    row = {
+        "shop_id": shop_id,
+        "sha256": sha256,
+        "length_bytes": length,
+        "media_type": picture.media_type,
+        "width_px": picture.width_px,
+        "height_px": picture.height_px,
+        "stored_ms": now_ms,
+    }
+    session.execute(upsert(session, Photo).values(row).on_conflict_do_nothing())
+    session.commit()
+
+
+def photo_bytes(session: Session, *, store: PhotoStore, shop_id: str, sha256: str, small: bool) -> PhotoBytes:
+    """Return a photo or its small copy."""
+    name = _name(shop_id=shop_id, sha256=sha256)
+    row = session.get(Photo, (shop_id, sha256))
+    content = store.get(name + SMALL if small else name) if row is not None else None
+    if row is None or content is None:
+        raise NotHere
+    media_type = "image/jpeg" if small else row.media_type
+    return PhotoBytes(content=content, media_type=media_type, tag=sha256 + ("-small" if small else ""))

@@ -1,0 +1,1 @@
+"""Where entries, photos and everything else of the shops is kept."""

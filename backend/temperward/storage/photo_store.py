@@ -1,0 +1,132 @@
+"""Where photo bytes lie: a folder, or a bucket that speaks S3. Both keep parts, wholes and small copies by name.
+
+A name is `<shop_id>/<sha256>`: equal pictures of two shops are two objects.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Protocol
+
+from temperward.errors import StoreFull
+
+SMALL = ".small"
+
+
+class PhotoStore(Protocol):
+    """What the server asks of a photo store; every write is whole or not there."""
+
+    def put(self, name: str, content: bytes) -> None:
+        """Keep bytes under a name, durably."""
+
+    def get(self, name: str) -> bytes | None:
+        """Return the bytes under a name, or None."""
+
+    def delete(self, name: str) -> None:
+        """Forget a name; one that is not there is no error."""
+
+    def put_part(self, name: str, *, offset: int, content: bytes) -> None:
+        """Keep one part of a name that is not whole yet."""
+
+    def parts(self, name: str) -> list[tuple[int, int]]:
+        """Return offset and length of each part, in order."""
+
+    def get_part(self, name: str, *, offset: int) -> bytes:
+        """Return one part."""
+
+    def delete_parts(self, name: str) -> None:
+        """Forget all parts of a name."""
+
+    def names(self, prefix: str) -> Iterator[str]:
+        """Return the names of all wholes that begin so, in order."""
+
+
+class FolderStore:
+    """Photos in a folder, each written to a temporary name, flushed to the disk and renamed."""
+
+    def __init__(self, folder: Path) -> None:
+        """Take the folder; it is made when the first photo comes."""
+        self.folder = folder
+
+    def put(self, name: str, content: bytes) -> None:
+        """Keep bytes under a name, durably."""
+        _write(self.folder / name, content)
+
+    def get(self, name: str) -> bytes | None:
+        """Return the bytes under a name, or None."""
+        try:
+            return (self.folder / name).read_bytes()
+        except FileNotFoundError:
+            return None
+
+    def delete(self, name: str) -> None:
+        """Forget a name."""
+        (self.folder / name).unlink(missing_ok=True)
+
+    def put_part(self, name: str, *, offset: int, content: bytes) -> None:
+        """Keep one part of a name that is not whole yet."""
+        _write(self._parts_folder(name) / f"{offset:010d}", content)
+
+    def parts(self, name: str) -> list[tuple[int, int]]:
+        """Return offset and length of each part, in order."""
+        try:
+            found = sorted(self._parts_folder(name).glob("[0-9]" * 10))
+            return [(int(one.name), one.stat().st_size) for one in found]
+        except FileNotFoundError:
+            return []
+
+    def get_part(self, name: str, *, offset: int) -> bytes:
+        """Return one part."""
+        return (self._parts_folder(name) / f"{offset:010d}").read_bytes()
+
+    def delete_parts(self, name: str) -> None:
+        """Forget all parts of a name; another host may have been quicker."""
+        shutil.rmtree(self._parts_folder(name), ignore_errors=True)
+
+    def names(self, prefix: str) -> Iterator[str]:
+        """Return the names of all wholes that begin so, in order."""
+        for found in sorted((self.folder / prefix).glob("**/*")):
+            if found.is_file() and ".parts" not in found.parent.name and ".new" not in found.suffixes:
+                yield found.relative_to(self.folder).as_posix()
+
+    def _parts_folder(self, name: str) -> Path:
+        return self.folder / f"{name}.parts"
+
+
+def _write(path: Path, content: bytes) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    temporary = path.with_name(f"{path.name}.{os.getpid()}-{os.urandom(4).hex()}.new")
+    try:
+        with temporary.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        temporary.replace(path)
+        _flush_folder(path.parent)
+    except OSError as error:
+        temporary.unlink(missing_ok=True)
+        if error.errno in (errno.ENOSPC, errno.EDQUOT):
+            raise StoreFull from error
+        raise
+
+
+def _flush_folder(folder: Path) -> None:
+    """Make the rename itself durable."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
+
+
+def open_store(address: str, *, folder: Path, endpoint_url: str) -> PhotoStore:
+    """Return the store an address names; none means the given folder."""
+    if address.startswith("s3://"):
+        from temperward.storage.s3_store import S3Store  # noqa: PLC0415  (boto3 is an extra)
+
+        return S3Store(address, endpoint_url=endpoint_url)
+    return FolderStore(Path(address).resolve() if address else folder)

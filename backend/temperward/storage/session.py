@@ -1,0 +1,69 @@
+"""One database session per request, and the write lock under which sequence numbers are given."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Flask
+from flask_sqlalchemy import SQLAlchemy
+from sqlalchemy import Engine, event, select, text
+from sqlalchemy.orm import Session
+
+from temperward.storage.models import Base, Shop
+
+BUSY_TIMEOUT_MS = 20_000  # longer than any write of ours; a phone's own request timeout ends first
+
+db = SQLAlchemy(metadata=Base.metadata)
+
+
+def init_app(app: Flask, *, url: str) -> None:
+    """Join the database to the app and set what SQLite needs on every connection."""
+    app.config["SQLALCHEMY_DATABASE_URI"] = url
+    app.config["SQLALCHEMY_ENGINE_OPTIONS"] = {} if url.startswith("sqlite") else {"pool_pre_ping": True}
+    db.init_app(app)
+    with app.app_context():
+        if db.engine.dialect.name == "sqlite":
+            prepare_sqlite(db.engine)
+
+
+def prepare_sqlite(engine: Engine) -> None:
+    """Set the journal, durability, patience and foreign keys of each new connection."""
+
+    @event.listens_for(engine, "connect")
+    def _each_connection(connection: Any, _record: Any) -> None:
+        cursor = connection.cursor()
+        cursor.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_MS}")
+        cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.execute("PRAGMA synchronous = FULL")
+        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.close()
+
+
+def open_session() -> Session:
+    """Return the session of the request or command that is running."""
+    return db.session()
+
+
+def is_sqlite(session: Session) -> bool:
+    """Tell SQLite from PostgreSQL: the two lock differently."""
+    return session.get_bind().dialect.name == "sqlite"
+
+
+def begin_write(session: Session) -> None:
+    """Take SQLite's writer lock now: a read that later turns into a write would fail at once as busy."""
+    if is_sqlite(session) and not _in_transaction(session):
+        session.execute(text("BEGIN IMMEDIATE"))
+
+
+def _in_transaction(session: Session) -> bool:
+    return bool(session.connection().connection.dbapi_connection.in_transaction)  # type: ignore[union-attr]
+
+
+def lock_counter(session: Session, *, shop_id: str) -> int:
+    """Lock the shop's counter until commit and return the last number given.
+
+    Numbers given under this lock become visible in order, so no puller can step over one that is still being written.
+    """
+    begin_write(session)
+    query = select(Shop.last_seq).where(Shop.shop_id == shop_id).with_for_update()
+    return session.execute(query).scalar_one()
