@@ -5,20 +5,26 @@ import { NavigationRoute, registerRoute } from "workbox-routing";
 declare const self: ServiceWorkerGlobalScope & { __WB_MANIFEST: { url: string; revision: string | null }[] };
 
 type Facts = Record<string, unknown>;
-interface Reminder {
+interface Note {
   key: string;
   facts?: Facts;
-  /** The clock's id: a push and the local alarm of one clock are one banner. */
+}
+interface Reminder {
+  /** One banner for a push and this phone's own alarm of the same clock. */
   tag: string;
-  log_id?: string;
-  due_ms?: number;
-  language?: string;
+  clock_id: string;
+  piece_id: string;
+  piece_tag: string;
+  due_ms: number;
+  text: Note;
 }
 
 precacheAndRoute(self.__WB_MANIFEST);
 cleanupOutdatedCaches();
 // Exports, photos and the interface's own pages are real answers, never the app shell.
-registerRoute(new NavigationRoute(createHandlerBoundToURL("index.html"), { denylist: [/^\/api\//, /^\/healthz/, /^\/lan\//] }));
+registerRoute(
+  new NavigationRoute(createHandlerBoundToURL("index.html"), { denylist: [/^\/api\//, /^\/healthz/, /^\/lan\//] }),
+);
 
 // A new version waits until the page says that no heat, quench or unsaved pad is open.
 self.addEventListener("message", (event) => {
@@ -34,7 +40,7 @@ function wordsOf(key: string, facts: Facts, language = "en"): string {
 
 function shown(name: string, value: unknown, language: string): string {
   if (value !== null && typeof value === "object" && "key" in value) {
-    const note = value as { key: string; facts?: Facts };
+    const note = value as Note;
     return wordsOf(note.key, note.facts ?? {}, language);
   }
   if (typeof value !== "number") return String(value ?? "");
@@ -50,17 +56,16 @@ function asPromise<T>(request: IDBRequest<T>): Promise<T> {
 }
 
 /** Is that clock still running as far as this phone knows? Unknown counts as running. */
-async function stillRuns(reminder: Reminder): Promise<boolean> {
-  if (!reminder.log_id) return true;
+async function stillRuns({ piece_id, clock_id }: Reminder): Promise<boolean> {
   const opening = indexedDB.open("temperward");
   // Never make the database here: without one this phone knows nothing, and the reminder stands.
   opening.onupgradeneeded = () => opening.transaction?.abort();
   try {
     const db = await asPromise(opening);
-    const stored = await asPromise(db.transaction("folds").objectStore("folds").get(reminder.log_id));
+    const stored = await asPromise(db.transaction("folds").objectStore("folds").get(piece_id));
     db.close();
     const clocks: { id: string; paused: boolean }[] | undefined = stored?.answer?.clocks;
-    return clocks === undefined || clocks.some((clock) => clock.id === reminder.tag && !clock.paused);
+    return clocks === undefined || clocks.some((clock) => clock.id === clock_id && !clock.paused);
   } catch {
     return true; // The reminder is worth more than the reason why the store could not be read.
   }
@@ -68,21 +73,24 @@ async function stillRuns(reminder: Reminder): Promise<boolean> {
 
 self.addEventListener("push", (event) => event.waitUntil(showReminder(event.data?.json() as Reminder)));
 
+/** A push has to show something: one whose clock has ended here says so, quietly. A late one says how late. */
 async function showReminder(reminder: Reminder): Promise<void> {
   const runs = await stillRuns(reminder);
-  const facts = { ...reminder.facts, late_min: Math.max(0, (Date.now() - (reminder.due_ms ?? Date.now())) / 60_000) };
-  const key = runs ? reminder.key : "push.done_already";
-  await self.registration.showNotification(wordsOf("push.title", facts, reminder.language), {
-    body: wordsOf(key, facts, reminder.language),
+  const late_min = Math.floor((Date.now() - reminder.due_ms) / 60_000);
+  const facts: Facts = { ...reminder.text.facts, tag: reminder.piece_tag, late_min };
+  const lines = [wordsOf(runs ? reminder.text.key : "push.done_already", facts)];
+  if (runs && late_min >= 1) lines.push(wordsOf("push.late", facts));
+  await self.registration.showNotification(reminder.piece_tag, {
+    body: lines.join(" "),
     tag: reminder.tag,
     silent: !runs,
     requireInteraction: runs,
-    data: { log_id: reminder.log_id },
+    data: { piece_id: reminder.piece_id },
   });
 }
 
 self.addEventListener("notificationclick", (event) => {
   event.notification.close();
-  const { log_id } = event.notification.data as { log_id?: string };
-  event.waitUntil(self.clients.openWindow(log_id ? `/#/blade/${log_id}` : "/"));
+  const { piece_id } = event.notification.data as { piece_id?: string };
+  event.waitUntil(self.clients.openWindow(piece_id ? `/#/blade/${piece_id}` : "/"));
 });

@@ -4,7 +4,8 @@ import type { ClockKind, Note, StageId } from "../engine/types.ts";
 export type Warner = "screen" | "calendar" | "push";
 /** What can be tried out one by one, each with a stored result. */
 export type AlarmWay = "sound" | "vibration" | "light" | "wake_lock" | "calendar" | "push";
-export type SoundName = "tick" | "reminder" | "hurry" | "alarm" | "fire" | "window_shut";
+/** Told apart by rhythm: hurry is the reminder's pair, repeated. */
+export type SoundName = "tick" | "reminder" | "hurry" | "alarm" | "window_shut";
 
 export interface TestResult {
   readonly at_ms: number;
@@ -36,6 +37,8 @@ export interface AlarmState {
   readonly ringing: Ringing | null;
   /** `clock id:stage` the person has heard: quiet here, the stage itself goes on. */
   readonly silenced: readonly string[];
+  /** The full-screen light is being tried out. */
+  readonly testing_light: boolean;
   readonly tests: Readonly<Partial<Record<AlarmWay, TestResult>>>;
 }
 
@@ -47,11 +50,15 @@ export const alarms = signal<AlarmState>({
   calendar: {},
   ringing: null,
   silenced: [],
+  testing_light: false,
   tests: {},
 });
 
 /** Who will warn of one clock, truly: the screen only while it is visible and may sound, the calendar only for this clock's due instant. */
-export function warnersOf(clock: { readonly id: string; readonly stages: readonly { readonly due_ms: number }[] }): readonly Warner[] {
+export function warnersOf(clock: {
+  readonly id: string;
+  readonly stages: readonly { readonly due_ms: number }[];
+}): readonly Warner[] {
   const { visible, sound_unlocked, push, calendar } = alarms.value;
   const armed_ms = calendar[clock.id];
   const on: Warner[] = [];

@@ -1,14 +1,7 @@
 import { signal } from "@preact/signals";
 import type { Entry } from "../engine/types.ts";
 
-export type SyncState =
-  | "offline"
-  | "pushing"
-  | "pulling"
-  | "waiting"
-  | "refused"
-  | "signed_out"
-  | "upgrade_needed";
+export type SyncState = "offline" | "pushing" | "pulling" | "waiting" | "refused" | "signed_out" | "upgrade_needed";
 
 /** An entry that the server would not take: set aside, shown, exportable, and blocking nothing behind it. */
 export interface RefusedEntry {

@@ -4,13 +4,15 @@ import type { LogKind, ThingFold } from "../engine/types.ts";
 /** Where this phone stands with a server. The app works before it has joined: then everything is only here. */
 export interface ShopState {
   readonly joined: boolean;
+  /** The code was of another shop than the one whose entries are here: nothing is sent until that is settled. */
+  readonly held: boolean;
   readonly role: "owner" | "smith" | "viewer";
   readonly name: string;
   readonly zone: string;
   readonly device_id: string;
 }
 
-export const shop = signal<ShopState>({ joined: false, role: "owner", name: "", zone: "", device_id: "" });
+export const shop = signal<ShopState>({ joined: false, held: false, role: "owner", name: "", zone: "", device_id: "" });
 
 /** A bath, an oven, an instrument, a bar, a coupon, a customer: the folded facts of its log. */
 export interface Thing {

@@ -1,0 +1,2 @@
+/** The engine's questions, for screens. */
+export { ask, EngineRefusal } from "../engine/client.ts";

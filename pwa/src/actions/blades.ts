@@ -1,0 +1,83 @@
+import type { FoldAnswer, LogKind } from "../engine/types.ts";
+import { type BladeRow, blades, bladesRead, openBlade } from "../state/blades.ts";
+import { nowMs } from "../state/moment.ts";
+import { logIds, readLog } from "../store/entries.ts";
+import { readFolds } from "../store/folds.ts";
+import { onlyHere, onlyHerePerLog } from "../store/outbox.ts";
+import { cardsOf } from "./cards.ts";
+import { theApp } from "./context.ts";
+import { foldIfStale, foldLater, foldOpenLog, runFold } from "./folding.ts";
+import { setBladeRows, showFold } from "./rows.ts";
+
+const THING_KINDS: readonly LogKind[] = ["shop", "member", "bath", "oven", "instrument", "bar", "coupon", "customer"];
+
+/** Show every stored answer at once, as it was last computed. */
+export async function showStored(): Promise<void> {
+  const { store } = theApp();
+  const [rows, waiting] = await Promise.all([readFolds(store), onlyHerePerLog(store)]);
+  for (const row of rows) if (row.log_kind !== "piece") showFold(row.log_kind, row.log_id, row.answer as FoldAnswer);
+  setBladeRows(
+    rows
+      .filter((row) => row.log_kind === "piece")
+      .map((row): BladeRow => {
+        const fold = row.answer as FoldAnswer;
+        return { piece_id: row.log_id, tag: fold.tag, fold, only_here: waiting.get(row.log_id) ?? 0 };
+      }),
+  );
+  bladesRead.value = true;
+}
+
+/** Then bring up to date what needs it: baths and ovens first, because blades look at them. */
+export async function refreshAll(): Promise<void> {
+  const { store } = theApp();
+  for (const kind of THING_KINDS) for (const log_id of await logIds(store, kind)) await foldIfStale(kind, log_id);
+  const order = new Map(blades.peek().map((row, at) => [row.piece_id, at]));
+  const ids = await logIds(store, "piece");
+  ids.sort((a, b) => (order.get(a) ?? -1) - (order.get(b) ?? -1));
+  for (const log_id of ids) await foldIfStale("piece", log_id);
+}
+
+/** How many entries of each blade are only on this phone. */
+export async function countPerBlade(): Promise<void> {
+  const { store } = theApp();
+  const waiting = await onlyHerePerLog(store);
+  setBladeRows(blades.peek().map((row) => ({ ...row, only_here: waiting.get(row.piece_id) ?? 0 })));
+  const open = openBlade.peek();
+  if (open) openBlade.value = { ...open, only_here: await onlyHere(store, open.piece_id) };
+}
+
+/** Open one blade: its stored answer at once, then the log into the worker. */
+export async function openPiece(piece_id: string): Promise<void> {
+  if (openBlade.peek()?.piece_id === piece_id) return;
+  const { store } = theApp();
+  const [entries, only_here] = await Promise.all([readLog(store, piece_id), onlyHere(store, piece_id)]);
+  if (entries[0]?.log_kind !== "piece") return;
+  const row = blades.peek().find((one) => one.piece_id === piece_id);
+  openBlade.value = {
+    piece_id,
+    tag: row?.tag ?? "",
+    fold: row?.fold ?? null,
+    entries,
+    ...cardsOf(entries),
+    only_here,
+    folding: true,
+  };
+  await runFold(() => foldOpenLog(piece_id));
+}
+
+export function closePiece(): void {
+  openBlade.value = null;
+}
+
+/** Instants at which answers change by time alone: fold those again. Called every second. */
+export function foldWhatTimeChanged(): void {
+  const now_ms = nowMs.peek();
+  for (const { piece_id, fold } of blades.peek()) {
+    const [first_ms] = fold?.changes_at_ms ?? [];
+    if (first_ms === undefined || first_ms > now_ms || pending.has(piece_id)) continue;
+    pending.add(piece_id);
+    void foldLater(piece_id).finally(() => pending.delete(piece_id));
+  }
+}
+
+const pending = new Set<string>();

@@ -1,0 +1,70 @@
+import { blades } from "../state/blades.ts";
+import { away, health, tell } from "../state/moment.ts";
+import { newestOwnMs } from "../store/entries.ts";
+import { getMeta, setMeta } from "../store/meta.ts";
+import { theApp } from "./context.ts";
+
+export const AWAY_MS = 120_000;
+export const CLOCK_BACK_MS = 60_000;
+const BATTERY_LOW = 0.15;
+
+/** The page is alive and seen: remembered, so that the next start knows for how long it was not. */
+export async function stillHere(): Promise<void> {
+  const { store, now_ms } = theApp();
+  await setMeta(store, "alive_ms", now_ms());
+}
+
+/** Back after more than two minutes: what ran and what is overdue has to be looked at. */
+export async function lookBack(): Promise<void> {
+  const { store, now_ms } = theApp();
+  const from_ms = await getMeta<number>(store, "alive_ms");
+  const to_ms = now_ms();
+  if (from_ms !== undefined && to_ms - from_ms > AWAY_MS)
+    away.value = { from_ms: away.peek()?.from_ms ?? from_ms, to_ms };
+  await stillHere();
+}
+
+/** The catch-up was looked at. */
+export function seen(): void {
+  away.value = null;
+}
+
+/** A wall clock well behind what this phone itself has written was set back: that is certain, so it is said. */
+export async function checkClock(): Promise<void> {
+  const { store, device_id, now_ms } = theApp();
+  const newest_ms = await newestOwnMs(store, device_id);
+  const back_ms = newest_ms === null ? 0 : newest_ms - now_ms();
+  const clock_back_ms = back_ms > CLOCK_BACK_MS ? back_ms : null;
+  health.value = { ...health.peek(), clock_back_ms };
+  if (clock_back_ms !== null)
+    tell({
+      id: "clock_back",
+      kind: "warning",
+      note: { key: "phone.clock_back", facts: { back_min: clock_back_ms / 60_000 } },
+    });
+}
+
+interface Battery extends EventTarget {
+  readonly level: number;
+  readonly charging: boolean;
+}
+
+/** Where the phone tells its battery: nearly empty while a clock runs is worth a word. */
+export async function watchBattery(): Promise<void> {
+  const asking = (navigator as { getBattery?: () => Promise<Battery> }).getBattery;
+  if (!asking) return;
+  const battery = await asking.call(navigator);
+  const look = () => {
+    health.value = { ...health.peek(), battery: battery.level, charging: battery.charging };
+    const running = blades.peek().some((row) => (row.fold?.clocks.length ?? 0) > 0);
+    if (battery.level < BATTERY_LOW && !battery.charging && running)
+      tell({
+        id: "battery",
+        kind: "warning",
+        note: { key: "phone.battery_low", facts: { left_pct: battery.level * 100 } },
+      });
+  };
+  battery.addEventListener("levelchange", look);
+  battery.addEventListener("chargingchange", look);
+  look();
+}

@@ -1,0 +1,148 @@
+import { fold, foldAgain, foldAppend, foldOpen } from "../engine/client.ts";
+import type { Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
+import { openBlade } from "../state/blades.ts";
+import { tell } from "../state/moment.ts";
+import { byLogOrder, logKey, readLog } from "../store/entries.ts";
+import { isFresh, readFold, writeFold } from "../store/folds.ts";
+import { onlyHere } from "../store/outbox.ts";
+import { cardsOf } from "./cards.ts";
+import { theApp } from "./context.ts";
+import { relatedTo } from "./related.ts";
+import { showFold } from "./rows.ts";
+
+let queue: Promise<void> = Promise.resolve();
+/** Ids of the entries that the fold worker holds of the open blade. */
+let given: ReadonlySet<string> = new Set();
+
+/** One fold after the other: an older answer never replaces a newer one. */
+function inTurn(work: () => Promise<void>): Promise<void> {
+  queue = queue.then(work).catch((error: unknown) => {
+    tell({ id: "fold", kind: "warning", note: { key: "phone.fold_failed", facts: { reason: String(error) } } });
+  });
+  return queue;
+}
+
+/** Run one fold after those already asked for; resolves when it is there. */
+export const runFold = inTurn;
+
+/** Entries were kept: show them at once, then ask the engine what they make of the blade. */
+export function foldAfter(written: readonly Entry[]): void {
+  showWritten(written);
+  for (const log_id of new Set(written.map((entry) => entry.log_id))) {
+    const fresh = written.filter((entry) => entry.log_id === log_id);
+    void inTurn(() => (openBlade.peek()?.piece_id === log_id ? appendToOpen(fresh) : foldLog(log_id)));
+  }
+}
+
+function showWritten(written: readonly Entry[]): void {
+  const open = openBlade.peek();
+  const mine = written.filter((entry) => entry.log_id === open?.piece_id);
+  if (!open || mine.length === 0) return;
+  const entries = [...open.entries, ...mine];
+  const only_here = new Set([...open.only_here, ...mine.map((entry) => entry.id)]);
+  openBlade.value = { ...open, ...cardsOf(entries), entries, only_here, folding: true };
+}
+
+async function appendToOpen(fresh: readonly Entry[]): Promise<void> {
+  const { now_ms } = theApp();
+  let answer: FoldAnswer | null = null;
+  try {
+    for (const entry of fresh.filter((one) => !given.has(one.id))) {
+      answer = await foldAppend({ log_id: entry.log_id, entry, ...relatedTo(openBlade.peek()), now_ms: now_ms() });
+      given = new Set([...given, entry.id]);
+    }
+  } catch {
+    // The worker holds another log, or was started anew: give it the whole log.
+    const first = fresh[0];
+    if (first) return foldOpenLog(first.log_id);
+  }
+  if (answer) await keepFold("piece", answer.log_id, answer);
+}
+
+/** Give the worker the whole log of the open blade, and keep what it says. */
+export async function foldOpenLog(log_id: string): Promise<void> {
+  const { store, now_ms } = theApp();
+  const entries = await readLog(store, log_id);
+  given = new Set();
+  const answer = await foldOpen({
+    log_kind: "piece",
+    log_id,
+    entries,
+    ...relatedTo({ entries }),
+    now_ms: now_ms(),
+  });
+  given = new Set(entries.map((entry) => entry.id));
+  await showOpen(log_id, entries);
+  await keepFold("piece", log_id, answer);
+}
+
+async function showOpen(log_id: string, entries: readonly Entry[]): Promise<void> {
+  const open = openBlade.peek();
+  if (open?.piece_id !== log_id) return;
+  const only_here = await onlyHere(theApp().store, log_id);
+  openBlade.value = { ...open, ...cardsOf(entries), entries: [...entries].sort(byLogOrder), only_here };
+}
+
+/** Fold one log that is not open. */
+async function foldLog(log_id: string): Promise<void> {
+  const { store, now_ms } = theApp();
+  const entries = await readLog(store, log_id);
+  const first = entries[0];
+  if (!first) return;
+  const answer = await fold<FoldAnswer | ThingFold>({
+    log_kind: first.log_kind,
+    log_id,
+    entries,
+    ...(first.log_kind === "piece" ? relatedTo({ entries }) : {}),
+    now_ms: now_ms(),
+  });
+  await keepFold(first.log_kind, log_id, answer);
+}
+
+async function keepFold(log_kind: LogKind, log_id: string, answer: FoldAnswer | ThingFold): Promise<void> {
+  const { store, engine_version } = theApp();
+  const { count, last_id } = await logKey(store, log_id);
+  showFold(log_kind, log_id, answer);
+  const changes_at_ms = "changes_at_ms" in answer ? answer.changes_at_ms : [];
+  await writeFold(store, { log_id, log_kind, engine_version, count, last_id, answer, changes_at_ms });
+}
+
+/** Rows came from the server or another tab: fold what they touch, the open blade first. */
+export function foldChanged(log_ids: Iterable<string>): void {
+  const open_id = openBlade.peek()?.piece_id;
+  const ids = [...log_ids].sort((a, b) => Number(b === open_id) - Number(a === open_id));
+  for (const log_id of ids)
+    void inTurn(() => (log_id === openBlade.peek()?.piece_id ? foldOpenLog(log_id) : foldLog(log_id)));
+}
+
+/** Time alone has changed an answer: the same entries, later. */
+export function foldLater(log_id: string): Promise<void> {
+  return inTurn(async () => {
+    const open = openBlade.peek();
+    if (open?.piece_id !== log_id) return foldLog(log_id);
+    try {
+      const answer = await foldAgain({ log_id, ...relatedTo(open), now_ms: theApp().now_ms() });
+      await keepFold("piece", log_id, answer);
+    } catch {
+      await foldOpenLog(log_id);
+    }
+  });
+}
+
+/** Fold a log unless its stored answer is still right. A blade on which nothing runs waits until it is opened. */
+export function foldIfStale(log_kind: LogKind, log_id: string): Promise<void> {
+  return inTurn(async () => {
+    const { store, engine_version, now_ms } = theApp();
+    const [row, key] = await Promise.all([readFold(store, log_id), logKey(store, log_id)]);
+    if (isFresh(row, { engine_version, ...key, now_ms: now_ms() })) return;
+    if (row && row.count === key.count && row.last_id === key.last_id && restsIn(log_kind, row.answer)) return;
+    await foldLog(log_id);
+  });
+}
+
+/** Released, scrapped: no clock runs and nothing comes next. */
+function restsIn(log_kind: LogKind, answer: unknown): boolean {
+  if (log_kind !== "piece") return false;
+  const { clocks, next } = answer as FoldAnswer;
+  return clocks.length === 0 && next === null;
+}

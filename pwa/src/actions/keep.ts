@@ -1,0 +1,91 @@
+import type { AtSource, Body, Entry, LogKind, Note } from "../engine/types.ts";
+import { kept, tell } from "../state/moment.ts";
+import { person } from "../state/person.ts";
+import { isQuota } from "../store/db.ts";
+import { type NewEntry, writeEntries } from "../store/entries.ts";
+import { newId } from "../store/ids.ts";
+import { type App, theApp } from "./context.ts";
+import { foldAfter } from "./folding.ts";
+import { playTick } from "./ring.ts";
+
+export type Kept =
+  | { readonly kept: true; readonly entry_id: string; readonly log_id: string; readonly at_ms: number }
+  | { readonly kept: false; readonly note: Note };
+
+/** When something happened, if not just now. */
+export interface When {
+  readonly happened_ms: number;
+  readonly plus_minus_s: number;
+  readonly at_source: AtSource;
+}
+
+export interface Line {
+  readonly log_kind: LogKind;
+  readonly log_id: string;
+  readonly kind: string;
+  readonly body: Body;
+  readonly when?: When | undefined;
+}
+
+/** Seconds by which a tap may be off from the moment it marks. */
+const LIVE_PLUS_MINUS_S = 1;
+
+function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
+  const now_ms = app.now_ms();
+  const happened_ms = line.when?.happened_ms ?? now_ms;
+  return {
+    id: newId(),
+    log_kind: line.log_kind,
+    log_id: line.log_id,
+    kind: line.kind,
+    version: 1,
+    body: line.body,
+    happened_ms,
+    written_ms: now_ms,
+    plus_minus_s: line.when?.plus_minus_s ?? LIVE_PLUS_MINUS_S,
+    utc_offset_min: -new Date(happened_ms).getTimezoneOffset(),
+    zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
+    at_source: line.when?.at_source ?? "live",
+    device_id: app.device_id,
+    member_id: person.value.member_id,
+    initials: person.value.initials,
+    engine_version: app.engine_version,
+    ...(group_id === undefined ? {} : { group_id }),
+  };
+}
+
+/** Keep lines of one act: all of them or none. It counts as kept when the transaction is complete, before any fold. */
+export async function keep(lines: readonly Line[]): Promise<Kept> {
+  const app = theApp();
+  const group_id = lines.length > 1 ? newId() : undefined;
+  let written: readonly Entry[];
+  try {
+    written = await writeEntries(
+      app.store,
+      lines.map((line) => entryOf(line, app, group_id)),
+    );
+  } catch (error) {
+    return notKept(error);
+  }
+  return acknowledge(app, written);
+}
+
+function acknowledge(app: App, written: readonly Entry[]): Kept {
+  const first = written[0];
+  if (!first) throw new Error("an act without a line");
+  const at_ms = app.now_ms();
+  kept.value = { entry_id: first.id, log_id: first.log_id, at_ms };
+  playTick();
+  foldAfter(written);
+  app.announce([...new Set(written.map((entry) => entry.log_id))]);
+  void app.sync?.kick();
+  return { kept: true, entry_id: first.id, log_id: first.log_id, at_ms };
+}
+
+/** The mark stays on the screen as not kept; why is said, and nothing pretends otherwise. */
+function notKept(error: unknown): Kept {
+  const reason = error instanceof Error ? error.name : String(error);
+  const note: Note = isQuota(error) ? { key: "phone.full" } : { key: "phone.not_kept", facts: { reason } };
+  tell({ id: "not_kept", note, kind: "not_kept" });
+  return { kept: false, note };
+}

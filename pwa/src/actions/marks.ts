@@ -1,0 +1,38 @@
+import type { Action, Body, Note } from "../engine/types.ts";
+import { type Kept, keep, type When } from "./keep.ts";
+
+export interface MarkOptions {
+  readonly body?: Body;
+  readonly when?: When;
+  /** Other blades that the same mark is for: one entry each, in one transaction. */
+  readonly also?: readonly string[];
+}
+
+/** A mark: something that happened to the blade, kept with one tap. */
+export function makeMark(piece_id: string, mark: string, options: MarkOptions = {}): Promise<Kept> {
+  return keepForAll(piece_id, "mark", { ...options.body, mark }, options);
+}
+
+function keepForAll(piece_id: string, kind: string, body: Body, options: MarkOptions): Promise<Kept> {
+  const ids = [piece_id, ...(options.also ?? []).filter((id) => id !== piece_id)];
+  return keep(ids.map((log_id) => ({ log_kind: "piece", log_id, kind, body, when: options.when })));
+}
+
+const UNDOABLE: Kept = { kept: false, note: { key: "phone.nothing_to_do" } satisfies Note };
+
+/** Do what the engine offers. `open` and `override` lead to a screen: they are the screen's to do. */
+export function doAction(piece_id: string, action: Action, options: MarkOptions = {}): Promise<Kept> {
+  const body = { ...action.body, ...options.body };
+  switch (action.do) {
+    case "mark":
+      return makeMark(piece_id, action.mark ?? "", { ...options, body });
+    case "check":
+      return keepForAll(piece_id, "check", { ...body, check: action.check }, options);
+    case "finding":
+      return keepForAll(piece_id, "finding", { ...body, finding: action.finding }, options);
+    case "choice":
+      return keepForAll(piece_id, "choice", { ...body, choice: action.choice }, options);
+    default:
+      return Promise.resolve(UNDOABLE);
+  }
+}

@@ -1,0 +1,29 @@
+import { ask } from "../engine/client.ts";
+import type { Body, Card } from "../engine/types.ts";
+import { newId } from "../store/ids.ts";
+import { type Kept, keep } from "./keep.ts";
+
+export interface NewPiece {
+  readonly tag: string;
+  readonly name?: string;
+  readonly batch?: string;
+  readonly letter?: string;
+}
+
+/** A new blade, with its card where there is one already: both or none. `Kept.log_id` is the blade. */
+export function newPiece(piece: NewPiece, card?: Card): Promise<Kept> {
+  const log = { log_kind: "piece", log_id: newId() } as const;
+  const made = { ...log, kind: "piece_made", body: { ...piece } };
+  return keep(card ? [made, { ...log, kind: "card_made", body: { card } }] : [made]);
+}
+
+/** Compute a card. Throws `EngineRefusal` with the field, value and range that it does not take. */
+export function askCard(facts: Body): Promise<Card> {
+  return ask<Card>("make_card", facts);
+}
+
+/** Freeze a card into the blade's log; a changed plan names the one it replaces. */
+export function makeCard(piece_id: string, card: Card, replaces?: string): Promise<Kept> {
+  const body = replaces ? { card, replaces } : { card };
+  return keep([{ log_kind: "piece", log_id: piece_id, kind: "card_made", body }]);
+}

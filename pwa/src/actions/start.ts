@@ -1,0 +1,163 @@
+import { effect } from "@preact/signals";
+import { engineVersion } from "../engine/client.ts";
+import type { Note, PeopleState } from "../engine/types.ts";
+import { alarms } from "../state/alarms.ts";
+import { blades } from "../state/blades.ts";
+import { health, people, tell } from "../state/moment.ts";
+import { outbox } from "../state/outbox.ts";
+import { deviceSettings, NOBODY, type Person, person } from "../state/person.ts";
+import { followRoute, route } from "../state/route.ts";
+import { type ShopState, shop } from "../state/shop.ts";
+import { Store } from "../store/db.ts";
+import { identify, type Witness } from "../store/identity.ts";
+import { setMeta } from "../store/meta.ts";
+import { recheckPush } from "./alarms.ts";
+import { foldWhatTimeChanged, openPiece, refreshAll, showStored } from "./blades.ts";
+import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
+import { theApp, useApp } from "./context.ts";
+import { foldChanged } from "./folding.ts";
+import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
+import { countOutbox, startSync } from "./sync.ts";
+import { watchForUpdates } from "./update.ts";
+
+export interface StartOptions {
+  /** Words for the banner that a hidden page shows. */
+  readonly say?: (note: Note) => string;
+}
+
+const WITNESS = "temperward.generation";
+
+const localWitness: Witness = {
+  get: () => globalThis.localStorage.getItem(WITNESS),
+  set: (value) => globalThis.localStorage.setItem(WITNESS, value),
+};
+
+/** Start the app: the stored list first, everything else behind it. */
+export async function start({ say }: StartOptions = {}): Promise<void> {
+  if (say) sayWith(say);
+  const store = new Store({
+    blocked: () => {
+      health.value = { ...health.peek(), other_tab_blocks: true };
+      tell({ id: "other_tab", kind: "warning", note: { key: "phone.close_other_tab" } });
+    },
+    replaced: () => tell({ id: "replaced", kind: "warning", note: { key: "phone.newer_version_open" } }),
+  });
+  const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("temperward");
+  useApp({
+    store,
+    now_ms: () => Date.now(),
+    device_id: "",
+    engine_version: "",
+    sync: null,
+    announce: (log_ids) => channel?.postMessage(log_ids),
+  });
+  channel?.addEventListener("message", (event: MessageEvent<string[]>) => foldChanged(event.data));
+  await recall(store);
+  await showStored();
+  followRoute();
+  keepPlace(store);
+  keepTime();
+  await behindTheList(store);
+}
+
+const META_NAMES = [
+  "person",
+  "device_settings",
+  "shop",
+  "people",
+  "silenced",
+  "calendar",
+  "alarm_tests",
+  "engine_version",
+  "last_contact",
+  "place",
+] as const;
+type Recalled = Partial<Record<(typeof META_NAMES)[number], unknown>>;
+
+async function recallMeta(store: Store): Promise<Recalled> {
+  const rows = await store.read(["meta"], (tx) =>
+    Promise.all(META_NAMES.map((name) => tx.objectStore("meta").get(name))),
+  );
+  return Object.fromEntries(META_NAMES.map((name, at) => [name, rows[at]?.value]));
+}
+
+/** What this phone remembers of itself, in one read. */
+async function recall(store: Store): Promise<void> {
+  const [identity, meta] = [await identify(store, localWitness), await recallMeta(store)];
+  const app = theApp();
+  app.device_id = identity.device_id;
+  app.engine_version = (meta.engine_version as string | undefined) ?? "";
+  person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
+  deviceSettings.value = { ...deviceSettings.peek(), ...(meta.device_settings as object | undefined) };
+  shop.value = { ...shop.peek(), ...(meta.shop as Partial<ShopState> | undefined), device_id: identity.device_id };
+  people.value = (meta.people as { kind: PeopleState; since_ms: number } | null | undefined) ?? null;
+  setAlarms({
+    silenced: (meta.silenced as string[] | undefined) ?? [],
+    calendar: (meta.calendar as Record<string, number> | undefined) ?? {},
+    tests: (meta.alarm_tests as typeof alarms.value.tests | undefined) ?? {},
+  });
+  const contact = meta.last_contact as { at_ms: number; skew_ms: number } | undefined;
+  if (contact) outbox.value = { ...outbox.peek(), last_contact_ms: contact.at_ms, skew_ms: contact.skew_ms };
+  if (identity.found === "cleared") {
+    health.value = { ...health.peek(), store_cleared: true };
+    tell({ id: "cleared", kind: "warning", note: { key: "phone.store_cleared" } });
+  }
+  const place = meta.place as string | undefined;
+  if (place && globalThis.location.hash === "") globalThis.history.replaceState(null, "", place);
+}
+
+/** The screen that is open survives a killed page; the blade of the address is the open blade. */
+function keepPlace(store: Store): void {
+  effect(() => {
+    const { id } = route.value;
+    void setMeta(store, "place", globalThis.location.hash);
+    if (id) void openPiece(id);
+  });
+}
+
+const HERE_EVERY_MS = 30_000;
+
+function keepTime(): void {
+  const onSeen = () => {
+    const visible = document.visibilityState === "visible";
+    setAlarms({ visible });
+    if (!visible) return void stillHere();
+    tickOn();
+    void lookBack().then(checkClock);
+    watchClocks();
+    void theApp().sync?.kick();
+  };
+  document.addEventListener("visibilitychange", onSeen);
+  globalThis.addEventListener("pageshow", onSeen);
+  globalThis.addEventListener("online", () => void theApp().sync?.kick());
+  setInterval(() => {
+    if (!alarms.peek().visible) return;
+    tickOn();
+    foldWhatTimeChanged();
+  }, 1_000);
+  setInterval(() => alarms.peek().visible && void stillHere(), HERE_EVERY_MS);
+  effect(() => {
+    void blades.value;
+    void people.value;
+    watchClocks();
+  });
+}
+
+async function askToKeep(): Promise<void> {
+  const persisted = await navigator.storage?.persist?.().catch(() => null);
+  health.value = { ...health.peek(), persisted: persisted ?? null };
+}
+
+/** Everything that the list of blades does not wait for. */
+async function behindTheList(store: Store): Promise<void> {
+  const app = theApp();
+  await lookBack();
+  await checkClock();
+  await countOutbox();
+  app.engine_version = await engineVersion();
+  await setMeta(store, "engine_version", app.engine_version);
+  await refreshAll();
+  app.sync = startSync();
+  void app.sync.kick();
+  await Promise.all([askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
+}

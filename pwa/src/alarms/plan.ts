@@ -1,0 +1,77 @@
+import type { Clock, FoldAnswer, Stage, StageId } from "../engine/types.ts";
+import type { Ringing, SoundName } from "../state/alarms.ts";
+
+/** What the alarms look at: blades with their last folds. */
+export interface Watched {
+  readonly piece_id: string;
+  readonly tag: string;
+  readonly fold: FoldAnswer | null;
+}
+
+const WEIGHT: Readonly<Record<StageId, number>> = { alarm: 0, hurry: 1, reminder: 2 };
+
+export const silenceKey = (clock_id: string, stage: StageId): string => `${clock_id}:${stage}`;
+
+interface Running {
+  readonly blade: Watched;
+  readonly clock: Clock;
+  readonly stage: Stage;
+}
+
+function runningStages(watched: readonly Watched[]): Running[] {
+  return watched.flatMap((blade) =>
+    (blade.fold?.clocks ?? [])
+      .filter((clock) => !clock.paused)
+      .flatMap((clock) => clock.stages.map((stage) => ({ blade, clock, stage }))),
+  );
+}
+
+/** The last stage that each running clock has passed: an earlier one of the same clock has nothing more to say. */
+function reached(watched: readonly Watched[], now_ms: number): Ringing[] {
+  const worst = new Map<string, Ringing>();
+  for (const { blade, clock, stage } of runningStages(watched)) {
+    if (stage.due_ms > now_ms) continue;
+    const held = worst.get(clock.id);
+    if (held && held.due_ms >= stage.due_ms) continue;
+    worst.set(clock.id, {
+      clock_id: clock.id,
+      piece_id: blade.piece_id,
+      tag: blade.tag,
+      kind: clock.kind,
+      stage: stage.stage,
+      due_ms: stage.due_ms,
+      text: stage.text,
+    });
+  }
+  return [...worst.values()];
+}
+
+/** What rings now: the worst stage reached that nobody has heard yet. Clocks that are paused or gone never ring. */
+export function ringingNow(watched: readonly Watched[], now_ms: number, silenced: readonly string[]): Ringing | null {
+  const unheard = reached(watched, now_ms).filter((ring) => !silenced.includes(silenceKey(ring.clock_id, ring.stage)));
+  unheard.sort((a, b) => WEIGHT[a.stage] - WEIGHT[b.stage] || a.due_ms - b.due_ms);
+  return unheard[0] ?? null;
+}
+
+/** When something next comes due, to wake up exactly then. */
+export function nextDueMs(watched: readonly Watched[], now_ms: number): number | null {
+  let next: number | null = null;
+  for (const { stage } of runningStages(watched))
+    if (stage.due_ms > now_ms && (next === null || stage.due_ms < next)) next = stage.due_ms;
+  return next;
+}
+
+/** A clock with stages is running on some blade: the screen should stay lit. */
+export function isUrgent(watched: readonly Watched[]): boolean {
+  return runningStages(watched).length > 0;
+}
+
+export function soundOf(ring: Pick<Ringing, "kind" | "stage">): SoundName {
+  return ring.kind === "window" ? "window_shut" : ring.stage;
+}
+
+/** The stage a calendar file is made for: the first that is still to come and asks for more than attention. */
+export function calendarStage(clock: Clock, now_ms: number): Stage | null {
+  const coming = clock.stages.filter((stage) => stage.due_ms > now_ms).sort((a, b) => a.due_ms - b.due_ms);
+  return coming.find((stage) => stage.stage !== "reminder") ?? coming[0] ?? null;
+}

@@ -1,0 +1,62 @@
+import { isQuota, type Store } from "./db.ts";
+import type { PhotoRow, SmallRow } from "./schema.ts";
+
+/** Bytes held back so that text still fits when the phone is full. */
+const BALLAST_BYTES = 524_288;
+
+/** Keep picture bytes. A full phone first gives up copies that the server has. */
+export async function writePhoto(store: Store, photo: Omit<PhotoRow, "uploaded">): Promise<void> {
+  const attempt = () =>
+    store.write(["photos", "meta"], async (tx) => {
+      if (!(await tx.objectStore("meta").getKey("ballast")))
+        await tx.objectStore("meta").put({ name: "ballast", value: new ArrayBuffer(BALLAST_BYTES) });
+      const known = await tx.objectStore("photos").get(photo.sha256);
+      await tx.objectStore("photos").put({ ...photo, uploaded: known?.uploaded ?? 0 });
+    });
+  try {
+    await attempt();
+  } catch (error) {
+    if (!isQuota(error)) throw error;
+    await freeUploaded(store);
+    await attempt();
+  }
+}
+
+export async function readPhoto(store: Store, sha256: string): Promise<PhotoRow | undefined> {
+  return store.read(["photos"], (tx) => tx.objectStore("photos").get(sha256));
+}
+
+export async function readSmall(store: Store, sha256: string): Promise<SmallRow | undefined> {
+  return store.read(["small"], (tx) => tx.objectStore("small").get(sha256));
+}
+
+export async function writeSmall(store: Store, small: SmallRow): Promise<void> {
+  await store.write(["small"], async (tx) => {
+    await tx.objectStore("small").put(small);
+  });
+}
+
+/** Hashes of pictures that are only on this phone, oldest first. */
+export async function photosToSend(store: Store): Promise<string[]> {
+  return store.read(["photos"], (tx) => tx.objectStore("photos").index("by_uploaded").getAllKeys(0));
+}
+
+export async function markUploaded(store: Store, sha256: string): Promise<void> {
+  await store.write(["photos"], async (tx) => {
+    const photo = await tx.objectStore("photos").get(sha256);
+    if (photo) await tx.objectStore("photos").put({ ...photo, uploaded: 1 });
+  });
+}
+
+/** Give up the copies of pictures that the server has; returns how many. */
+export async function freeUploaded(store: Store): Promise<number> {
+  return store.write(["photos"], async (tx) => {
+    const keys = await tx.objectStore("photos").index("by_uploaded").getAllKeys(1);
+    for (const key of keys) await tx.objectStore("photos").delete(key);
+    return keys.length;
+  });
+}
+
+export async function dropBallast(store: Store): Promise<void> {
+  await store.write(["meta"], (tx) => tx.objectStore("meta").delete("ballast"));
+}

@@ -1,0 +1,5 @@
+/** Lower-case hex of the SHA-256 of some bytes: the name of a picture. Needs a secure page. */
+export async function sha256Of(bytes: ArrayBuffer): Promise<string> {
+  const digest = new Uint8Array(await crypto.subtle.digest("SHA-256", bytes));
+  return Array.from(digest, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}

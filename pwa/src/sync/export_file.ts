@@ -1,0 +1,118 @@
+import type { Entry } from "../engine/types.ts";
+import type { Store } from "../store/db.ts";
+import { allEntries } from "../store/entries.ts";
+import type { OutboxRow, PhotoRow } from "../store/schema.ts";
+import { sha256Of } from "./digest.ts";
+import { merged } from "./merge.ts";
+
+/** The file that carries what a phone holds to another one, or to safety, with no network. */
+export interface ExportFile {
+  readonly format: "temperward-export";
+  readonly format_version: 1;
+  readonly made_ms: number;
+  /** Ids that no server has named yet. */
+  readonly only_here: readonly string[];
+  readonly entries: readonly Entry[];
+  readonly photos: readonly { readonly sha256: string; readonly media_type: string; readonly base64: string }[];
+}
+
+export class NotAnExport extends Error {
+  constructor(readonly why: "not_json" | "other_format" | "broken_photo") {
+    super(why);
+    this.name = "NotAnExport";
+  }
+}
+
+const CHUNK = 0x8000;
+
+function toBase64(bytes: ArrayBuffer): string {
+  const view = new Uint8Array(bytes);
+  let text = "";
+  for (let at = 0; at < view.length; at += CHUNK) text += String.fromCharCode(...view.subarray(at, at + CHUNK));
+  return btoa(text);
+}
+
+function fromBase64(text: string): ArrayBuffer {
+  return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)).buffer;
+}
+
+export async function makeExport(store: Store, now_ms: number): Promise<string> {
+  const entries = await allEntries(store);
+  const [rows, photos] = await store.read(["outbox", "photos"], (tx) =>
+    Promise.all([tx.objectStore("outbox").getAllKeys(), tx.objectStore("photos").getAll()]),
+  );
+  const file: ExportFile = {
+    format: "temperward-export",
+    format_version: 1,
+    made_ms: now_ms,
+    only_here: rows,
+    entries,
+    photos: photos.map((photo) => ({
+      sha256: photo.sha256,
+      media_type: photo.media_type,
+      base64: toBase64(photo.bytes),
+    })),
+  };
+  return JSON.stringify(file);
+}
+
+function parsed(text: string): ExportFile {
+  let file: Partial<ExportFile> | null;
+  try {
+    file = JSON.parse(text) as Partial<ExportFile> | null;
+  } catch {
+    throw new NotAnExport("not_json");
+  }
+  if (file?.format !== "temperward-export" || file.format_version !== 1) throw new NotAnExport("other_format");
+  if (!Array.isArray(file.entries) || !Array.isArray(file.photos)) throw new NotAnExport("other_format");
+  return file as ExportFile;
+}
+
+async function photoRows(file: ExportFile, now_ms: number): Promise<PhotoRow[]> {
+  const rows = file.photos.map(({ sha256, media_type, base64 }) => ({
+    sha256,
+    media_type,
+    bytes: fromBase64(base64),
+    uploaded: 0 as const,
+    added_ms: now_ms,
+  }));
+  for (const row of rows) if ((await sha256Of(row.bytes)) !== row.sha256) throw new NotAnExport("broken_photo");
+  return rows;
+}
+
+export interface Imported {
+  readonly entries: number;
+  readonly had: number;
+  readonly photos: number;
+  readonly log_ids: ReadonlySet<string>;
+}
+
+/** Take over what a file holds; what is here already stays. Everything new is offered to the server too. */
+export async function takeImport(store: Store, text: string, now_ms: number): Promise<Imported> {
+  const file = parsed(text);
+  const photos = await photoRows(file, now_ms);
+  return store.write(["entries", "outbox", "photos"], async (tx) => {
+    let had = 0;
+    for (const entry of file.entries) {
+      const held = await tx.objectStore("entries").get(entry.id);
+      await tx.objectStore("entries").put(merged(held, entry));
+      if (held) had += 1;
+      else await tx.objectStore("outbox").put(waitingRow(entry, now_ms));
+    }
+    let fresh = 0;
+    for (const photo of photos) {
+      if (await tx.objectStore("photos").getKey(photo.sha256)) continue;
+      await tx.objectStore("photos").put(photo);
+      fresh += 1;
+    }
+    const log_ids = new Set(file.entries.map((entry) => entry.log_id));
+    return { entries: file.entries.length - had, had, photos: fresh, log_ids };
+  });
+}
+
+const waitingRow = (entry: Entry, now_ms: number): OutboxRow => ({
+  id: entry.id,
+  log_id: entry.log_id,
+  state: "waiting",
+  added_ms: now_ms,
+});

@@ -1,0 +1,114 @@
+import type { Entry } from "../engine/types.ts";
+import type { Store, Transaction } from "../store/db.ts";
+import { getMeta, putMeta } from "../store/meta.ts";
+import { nextToPush, offerAllAgain, type PushResult } from "../store/outbox.ts";
+import { isErased, merged, type PulledEntry } from "./merge.ts";
+import { CallFailed, callSync, type Fetch, type SyncAnswer } from "./transport.ts";
+
+export const PAGE = 500;
+/** Uncompressed bytes of one push, well under what the server takes. */
+const PUSH_BYTES = 4_000_000;
+
+export interface PageDone {
+  /** Logs that got rows. */
+  readonly changed: ReadonlySet<string>;
+  readonly server_now_ms: number;
+  readonly more_to_push: boolean;
+  readonly more_to_pull: boolean;
+}
+
+/** As many of the entries as fit into one call; always at least one. */
+export function fitting(entries: readonly Entry[], limit_bytes: number): Entry[] {
+  const fit: Entry[] = [];
+  let bytes = 0;
+  for (const entry of entries) {
+    bytes += JSON.stringify(entry).length;
+    if (fit.length > 0 && bytes > limit_bytes) break;
+    fit.push(entry);
+  }
+  return fit;
+}
+
+const bare = ({ seq: _seq, received_ms: _received_ms, ...entry }: Entry): Entry => entry;
+
+/** One call: push what waits, pull what is new, and keep both with the cursor in one transaction. */
+export async function syncPage(store: Store, fetching: Fetch, now_ms: number): Promise<PageDone> {
+  const [epoch, since, waiting] = await Promise.all([
+    getMeta<string>(store, "epoch"),
+    getMeta<number>(store, "since"),
+    nextToPush(store, PAGE),
+  ]);
+  const sent = fitting(waiting, PUSH_BYTES).map(bare);
+  const answer = await callHalving(fetching, sent, { epoch: epoch ?? null, since: since ?? 0, now_ms });
+  if (epoch !== undefined && answer.epoch !== epoch) {
+    await offerAllAgain(store, answer.epoch, now_ms);
+    return { changed: new Set(), server_now_ms: answer.now_ms, more_to_push: true, more_to_pull: true };
+  }
+  await keepAnswer(store, answer);
+  return {
+    changed: new Set(answer.rows.map((row) => row.log_id)),
+    server_now_ms: answer.now_ms,
+    more_to_push: waiting.length > answer.results.length || waiting.length === PAGE,
+    more_to_pull: answer.more,
+  };
+}
+
+async function callHalving(
+  fetching: Fetch,
+  entries: readonly Entry[],
+  rest: { epoch: string | null; since: number; now_ms: number },
+): Promise<SyncAnswer> {
+  try {
+    return await callSync(fetching, { ...rest, entries, want: PAGE });
+  } catch (error) {
+    if (!(error instanceof CallFailed) || error.kind !== "too_big" || entries.length < 2) throw error;
+    return callHalving(fetching, entries.slice(0, Math.ceil(entries.length / 2)), rest);
+  }
+}
+
+/** Rows, outbox, cursor and epoch: together or not at all. */
+async function keepAnswer(store: Store, answer: SyncAnswer): Promise<void> {
+  await store.write(["entries", "outbox", "photos", "small", "folds", "meta"], async (tx) => {
+    for (const result of answer.results) await keepResult(tx, result);
+    const wanted = new Set(((await tx.objectStore("meta").get("small_wanted"))?.value as string[] | undefined) ?? []);
+    for (const row of answer.rows) {
+      const picture = await keepRow(tx, row);
+      if (picture) wanted.add(picture);
+    }
+    await putMeta(tx, "small_wanted", [...wanted]);
+    await putMeta(tx, "since", answer.next_since);
+    await putMeta(tx, "epoch", answer.epoch);
+  });
+}
+
+/** A row of the outbox closes only when the server names its id; a refused one is set aside. */
+async function keepResult(tx: Transaction<"readwrite">, result: PushResult): Promise<void> {
+  const outbox = tx.objectStore("outbox");
+  const row = await outbox.get(result.id);
+  if (!row) return;
+  if (result.status === "refused") await outbox.put({ ...row, state: "refused", reason: result.reason ?? "" });
+  else if (result.status === "stored" || result.status === "had") await outbox.delete(result.id);
+}
+
+/** Keep one pulled row; gives the hash of a picture that this phone has not seen yet. */
+async function keepRow(tx: Transaction<"readwrite">, row: PulledEntry): Promise<string | null> {
+  const held = await tx.objectStore("entries").get(row.id);
+  await tx.objectStore("entries").put(merged(held, row));
+  // The server has it, whatever became of the answer to our own push.
+  await tx.objectStore("outbox").delete(row.id);
+  if (held && isErased(row) && !isErased(held)) await forget(tx, held);
+  return held ? null : pictureOf(row);
+}
+
+/** What was erased leaves no copy behind on the phone. */
+async function forget(tx: Transaction<"readwrite">, held: Entry): Promise<void> {
+  await tx.objectStore("folds").delete(held.log_id);
+  const picture = pictureOf(held);
+  if (!picture) return;
+  await tx.objectStore("photos").delete(picture);
+  await tx.objectStore("small").delete(picture);
+}
+
+function pictureOf(entry: Entry): string | null {
+  return entry.kind === "photo" && typeof entry.body.sha256 === "string" ? entry.body.sha256 : null;
+}
