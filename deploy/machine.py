@@ -144,7 +144,7 @@ def ensure_node_modules() -> None:
 
 def _phone_sources() -> Iterator[Path]:
     for folder, names, files in os.walk(PHONE):
-        names[:] = [name for name in names if name not in ("node_modules", "coverage", "dist")]
+        names[:] = [name for name in names if name not in ("node_modules", "build", "coverage", "dist")]
         yield from (Path(folder, name) for name in files)
     package = ROOT / "backend" / "temperward"
     yield from package.glob("lowering/**/*.py")

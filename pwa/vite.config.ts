@@ -1,5 +1,6 @@
 import { readFileSync } from "node:fs";
 import { defineConfig } from "vitest/config";
+import { phoneEngine } from "./scripts/engine.ts";
 import { serviceWorker } from "./scripts/service_worker.ts";
 
 const { version } = JSON.parse(readFileSync(new URL("./package.json", import.meta.url), "utf8")) as {
@@ -16,8 +17,8 @@ export default defineConfig({
     target: "es2022",
     sourcemap: false,
   },
-  worker: { format: "es" },
-  plugins: [serviceWorker()],
+  worker: { format: "es", plugins: () => [phoneEngine()] },
+  plugins: [phoneEngine(), serviceWorker()],
   server: { proxy: { "/api": "http://127.0.0.1:8000", "/healthz": "http://127.0.0.1:8000" } },
   test: {
     environment: "happy-dom",

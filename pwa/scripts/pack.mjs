@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 
 const OUT = new URL("../../backend/temperward/app_dist/", import.meta.url).pathname;
-const PACKED = /\.(js|mjs|css|html|svg|json|webmanifest|wasm|py|txt)$/;
+const PACKED = /\.(js|mjs|css|html|svg|json|webmanifest|wasm|bin|txt)$/;
 
 function filesUnder(folder) {
   return readdirSync(folder, { recursive: true })
@@ -15,5 +15,8 @@ function filesUnder(folder) {
 for (const path of filesUnder(OUT).filter((path) => PACKED.test(path))) {
   const bytes = readFileSync(path);
   writeFileSync(`${path}.gz`, gzipSync(bytes, { level: 9 }));
-  writeFileSync(`${path}.br`, brotliCompressSync(bytes, { params: { [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length } }));
+  writeFileSync(
+    `${path}.br`,
+    brotliCompressSync(bytes, { params: { [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length } }),
+  );
 }

@@ -29,7 +29,10 @@ export function precacheLines(folder: string): PrecacheLine[] {
       url,
       revision: url.startsWith("assets/")
         ? null
-        : createHash("sha256").update(readFileSync(join(folder, url))).digest("hex").slice(0, 16),
+        : createHash("sha256")
+            .update(readFileSync(join(folder, url)))
+            .digest("hex")
+            .slice(0, 16),
     }));
 }
 

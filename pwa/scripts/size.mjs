@@ -10,9 +10,13 @@ const PRECACHE_BYTES = 520_000;
 const RUNTIME = /micropython/;
 
 const gzipBytes = (name) => gzipSync(readFileSync(join(OUT, name)), { level: 9 }).length;
-const names = readdirSync(OUT, { recursive: true }).map(String).filter((name) => !/\.(gz|br)$/.test(name) && basename(name).includes("."));
+const names = readdirSync(OUT, { recursive: true })
+  .map(String)
+  .filter((name) => !/\.(gz|br)$/.test(name) && basename(name).includes("."));
 const worker = readFileSync(join(OUT, "sw.js"), "utf8");
-const precached = names.filter((name) => worker.includes(`"${name}"`) || worker.includes(`\`${name}\``) || worker.includes(`'${name}'`));
+const precached = names.filter(
+  (name) => worker.includes(`"${name}"`) || worker.includes(`\`${name}\``) || worker.includes(`'${name}'`),
+);
 const scripts = names.filter((name) => /\.m?js$/.test(name) && !RUNTIME.test(name));
 
 const scriptsBytes = scripts.reduce((sum, name) => sum + gzipBytes(name), 0);
@@ -21,7 +25,13 @@ const precacheBytes = [...precached, "sw.js"].reduce((sum, name) => sum + gzipBy
 // What the pages and scripts name as a file of ours must be in the precache, or it is missing offline.
 const sources = names.filter((name) => /\.(html|css|m?js|webmanifest)$/.test(name) && name !== "sw.js");
 const used = new Set(
-  sources.flatMap((name) => [...readFileSync(join(OUT, name), "utf8").matchAll(/[\w./-]+\.(?:js|mjs|css|woff2?|wasm|png|svg|webmanifest|py|json)\b/g)].map((hit) => basename(hit[0]))),
+  sources.flatMap((name) =>
+    [
+      ...readFileSync(join(OUT, name), "utf8").matchAll(
+        /[\w./-]+\.(?:js|mjs|css|woff2?|wasm|png|svg|webmanifest|bin|json)\b/g,
+      ),
+    ].map((hit) => basename(hit[0])),
+  ),
 );
 const missing = names.filter((name) => used.has(basename(name)) && name !== "sw.js" && !precached.includes(name));
 
@@ -29,6 +39,7 @@ const report = [
   ["scripts without the engine's runtime", scriptsBytes, SCRIPTS_BYTES],
   ["whole precache", precacheBytes, PRECACHE_BYTES],
 ];
-for (const [what, bytes, limit] of report) console.log(`${bytes <= limit ? "ok  " : "OVER"} ${what}: ${bytes} of ${limit} bytes gzip`);
+for (const [what, bytes, limit] of report)
+  console.log(`${bytes <= limit ? "ok  " : "OVER"} ${what}: ${bytes} of ${limit} bytes gzip`);
 for (const name of missing) console.log(`MISSING in the precache: ${name}`);
 if (missing.length > 0 || report.some(([, bytes, limit]) => bytes > limit)) process.exit(1);

@@ -3,13 +3,14 @@
 --check            name every line that would not run on a phone; exit 1 when there is one
 --check FILE ...   the same for these files only
 --version          print the engine version
---out FOLDER       write engine.bin (what the phone loads) and engine.json (its version and size)
+--out FOLDER       write engine.bin (what the phone loads) and engine.json (its version)
 """
 
 from __future__ import annotations
 
 import argparse
 import json
+import os
 import sys
 from pathlib import Path
 
@@ -57,12 +58,23 @@ def _check(files: list[str]) -> str:
 
 
 def _write(folder: Path, *, precompiled: bool) -> str:
-    content = bundle(precompiled=precompiled)
+    made = folder / "engine.bin"
+    about = {"version": engine_version(), "precompiled": precompiled}
+    note = folder / "engine.json"
+    if made.exists() and note.exists() and json.loads(note.read_text("utf-8")) == about:
+        return f"{made}: up to date, {engine_version()}"
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "engine.bin").write_bytes(content)
-    about = {"version": engine_version(), "bytes": len(content)}
-    (folder / "engine.json").write_text(json.dumps(about) + "\n", "utf-8")
-    return f"{folder / 'engine.bin'}: {len(content)} bytes, {engine_version()}"
+    content = bundle(precompiled=precompiled)
+    _put(made, content)
+    _put(note, (json.dumps(about) + "\n").encode())
+    return f"{made}: {len(content)} bytes, {engine_version()}"
+
+
+def _put(path: Path, content: bytes) -> None:
+    """Write beside and move in place: two builds at once never leave half a file."""
+    beside = path.with_name(f"{path.name}.{os.getpid()}")
+    beside.write_bytes(content)
+    beside.replace(path)
 
 
 if __name__ == "__main__":

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import metadata
 
-from temperward.lowering.compiled import compiled
 from temperward.lowering.engine_files import PACKAGE, data_texts, source_files
 from temperward.lowering.lower import Lowered, lower_source
 from temperward.lowering.problems import LoweringError, Problem
@@ -59,6 +58,8 @@ def bundle(*, precompiled: bool) -> bytes:
     files: list[tuple[str, bytes]] = []
     for target, source in engine.sources:
         if precompiled:
+            from temperward.lowering.compiled import compiled  # noqa: PLC0415 (only a build has the compiler)
+
             files.append((target.removesuffix(".py") + ".mpy", compiled(source, name=target)))
         else:
             files.append((target, source.encode()))

@@ -7,16 +7,7 @@ export interface Note {
   readonly facts?: Readonly<Record<string, FactValue>>;
 }
 
-export type LogKind =
-  | "piece"
-  | "bar"
-  | "bath"
-  | "oven"
-  | "instrument"
-  | "coupon"
-  | "member"
-  | "shop"
-  | "customer";
+export type LogKind = "piece" | "bar" | "bath" | "oven" | "instrument" | "coupon" | "member" | "shop" | "customer";
 
 export type AtSource = "live" | "back_dated" | "estimated";
 

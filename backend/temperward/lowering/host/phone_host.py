@@ -16,7 +16,8 @@ def ask(question: str, facts_json: str) -> str:
 
 
 def open_log(log_id: str, entries_json: str) -> int:
-    """Keep a log; return how many entries it holds."""
+    """Hold this log in place of the one before; return how many entries it holds."""
+    _logs.clear()
     _logs[log_id] = json.loads(entries_json)
     return len(_logs[log_id])
 
@@ -30,11 +31,6 @@ def append_entry(log_id: str, entry_json: str) -> int:
     kept.append(entry)
     _logs[log_id] = kept
     return len(kept)
-
-
-def close_log(log_id: str) -> None:
-    """Let go of a log."""
-    _logs.pop(log_id, None)
 
 
 def fold_open(log_id: str, facts_json: str) -> str:

@@ -1,0 +1,36 @@
+import { execFileSync } from "node:child_process";
+import { existsSync, readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import type { Plugin } from "vite";
+
+const ROOT = fileURLToPath(new URL("../../", import.meta.url));
+const OUT = fileURLToPath(new URL("../build/engine/", import.meta.url));
+/** The runtime's branches for Node: dead in a browser, and a warning each for the bundler. */
+const NODE_IMPORT = /await import\("(?:module|path|url|fs)"\)/g;
+
+/** The environment that is active, else the project's own. */
+function python(): string {
+  const environments = [process.env.VIRTUAL_ENV, `${ROOT}.venv`].filter((folder) => folder !== undefined);
+  const programs = environments.flatMap((folder) => [`${folder}/bin/python`, `${folder}/Scripts/python.exe`]);
+  return programs.find((program) => existsSync(program)) ?? "python3";
+}
+
+/** Lower the engine into build/engine/ (engine.bin, engine.json) unless it is there; return its version. */
+export function lowerEngine(): string {
+  execFileSync(python(), ["-m", "temperward.lowering", "--out", OUT], {
+    cwd: ROOT,
+    stdio: ["ignore", "ignore", "inherit"],
+  });
+  return (JSON.parse(readFileSync(`${OUT}engine.json`, "utf8")) as { version: string }).version;
+}
+
+/** The engine's file for the workers, its version for the page, and a runtime without its branches for Node. */
+export function phoneEngine(): Plugin {
+  return {
+    name: "phone-engine",
+    config: () => ({ define: { __ENGINE_VERSION__: JSON.stringify(lowerEngine()) } }),
+    transform(code, id) {
+      return id.endsWith("micropython.mjs") ? { code: code.replace(NODE_IMPORT, "({})"), map: null } : null;
+    },
+  };
+}
