@@ -8,6 +8,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from temperward.api import (
     access,
+    access_log,
     asking,
     bodies,
     docs,
@@ -35,7 +36,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     app = Flask("temperward", static_folder=None)
     _configure(app, settings)
     session.init_app(app, url=settings.sqlalchemy_url)
-    for part in (bodies, problems, access, headers):
+    for part in (access_log, bodies, problems, access, headers):
         part.init_app(app)
     _open_photo_store(app, settings)
     api = Api(app)

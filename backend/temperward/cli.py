@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import json
 import os
+import signal
 import sys
 import time
 from collections.abc import Callable, Iterator
@@ -14,15 +15,18 @@ from typing import Any, TypeVar
 
 import click
 from flask import Flask
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.orm import Session
 
-from temperward import serving
+from temperward import logs, serving
 from temperward.app import create_app
 from temperward.engine import api as engine
 from temperward.errors import TemperwardError
 from temperward.services import demo as demo_service
 from temperward.services import joining, server_facts
 from temperward.services.devices import open_session
+from temperward.services.sender import EVERY_S, Sender
+from temperward.services.sender import log as sender_log
 from temperward.services.secrets_made import spaced_code
 from temperward.settings import read_settings, settings_table
 from temperward.storage import migrate
@@ -63,7 +67,7 @@ def commands() -> None:
 @click.option("--port", default=8000, show_default=True)
 @click.option("--workers", default=2, show_default=True)
 @click.option("--threads", default=8, show_default=True)
-@click.option("--sender/--no-sender", default=False, help="Also send reminders.", show_default=True)
+@click.option("--sender/--no-sender", default=True, help="Also send reminders.", show_default=True)
 def serve(data: str | None, host: str, port: int, workers: int, threads: int, sender: bool) -> None:  # noqa: FBT001
     """Serve the phone app and the API, and send reminders."""
     with opened(data) as (app, session):
@@ -73,11 +77,33 @@ def serve(data: str | None, host: str, port: int, workers: int, threads: int, se
     if code:
         click.echo(f"claim {spaced_code(code)}   (one use: the first phone types it and owns the shop)")
     command = serving.gunicorn_command(host=host, port=port, workers=workers, threads=threads)
-    sys.exit(
-        serving.run(
-            command, sender=serving.sender_command() if sender else None, settings={"TEMPERWARD_DATA": folder}
-        )
-    )
+    sending = serving.sender_command() if sender else None
+    serving.become(command, sender=sending, settings={"TEMPERWARD_DATA": folder})
+
+
+@commands.command()
+@data_option
+@click.option("--once", is_flag=True, help="One round, then end.")
+def remind(data: str | None, once: bool) -> None:  # noqa: FBT001
+    """Send reminders that are due; any number of these may run."""
+    logs.set_up()
+    app = create_app(read_settings(data=data))
+    subject = app.config["SETTINGS"].push_subject
+    if not subject:
+        sender_log.warning("web push is off: TEMPERWARD_PUSH_SUBJECT is not set")
+    sender = Sender(subject=subject, clock=now_ms)
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
+    while True:
+        with app.app_context():
+            try:
+                sender.round(open_session())
+            except (SQLAlchemyError, TemperwardError, OSError):
+                if once:
+                    raise
+                sender_log.exception("round failed; the next one comes in a few seconds")
+        if once:
+            return
+        time.sleep(EVERY_S)
 
 
 @commands.command("claim-code")

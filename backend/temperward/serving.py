@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ctypes
+import json
 import os
 import signal
 import subprocess
@@ -65,9 +66,17 @@ class Child:
             self.process.wait()
 
 
-def run(server: list[str], *, sender: list[str] | None, settings: dict[str, str]) -> int:
+def become(server: list[str], *, sender: list[str] | None, settings: dict[str, str]) -> None:
+    """Replace this process by the one that watches over both: it needs none of what we have loaded."""
+    plan = json.dumps({"server": server, "sender": sender})
+    command = [sys.executable, "-m", "temperward.serving", plan]
+    sys.stdout.flush()
+    os.execve(sys.executable, command, {**os.environ, **settings})  # noqa: S606
+
+
+def run(server: list[str], *, sender: list[str] | None) -> int:
     """Run server and sender until the server ends or we are asked to; return the server's exit code."""
-    environment = {**os.environ, **settings}
+    environment = dict(os.environ)
     serving = Child(server, environment=environment)
     sending = Child(sender, environment=environment) if sender else None
     asked = _when_asked()
@@ -91,3 +100,7 @@ def _when_asked() -> Callable[[], bool]:
     signal.signal(signal.SIGTERM, hear)
     signal.signal(signal.SIGINT, hear)
     return lambda: bool(heard)
+
+
+if __name__ == "__main__":
+    sys.exit(run(**json.loads(sys.argv[1])))

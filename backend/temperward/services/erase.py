@@ -58,7 +58,8 @@ def apply_erasures(session: Session, *, shop_id: str, last_seq: int, now_ms: int
         if not gone.covers(entry):
             continue
         count += 1
-        logs.add((found.log_id, found.log_kind))
+        if found.log_kind == "piece":
+            logs.add(found.log_id)
         values = {
             "text": without_text(entry, wholly=found.log_id in gone.logs),
             "cursor_seq": last_seq + count,
@@ -66,8 +67,7 @@ def apply_erasures(session: Session, *, shop_id: str, last_seq: int, now_ms: int
         }
         session.execute(update(Entry).where(Entry.shop_id == shop_id, Entry.id == found.id).values(values))
     session.execute(update(Shop).where(Shop.shop_id == shop_id).values(last_seq=last_seq + count))
-    if logs:
-        mark_stale(session, shop_id=shop_id, logs=sorted(logs))
+    mark_stale(session, shop_id=shop_id, log_ids=sorted(logs))
     return count
 
 

@@ -33,7 +33,7 @@ def totals(session: Session, *, now_ms: int) -> list[tuple[str, int]]:
         (name, session.execute(select(func.count()).select_from(table)).scalar_one())
         for name, table in tables
     ]
-    stale = select(func.count()).select_from(Log).where(Log.stale)
+    stale = select(func.count()).select_from(Log).where(Log.look_again_ms < now_ms)
     failed = select(func.count()).select_from(Log).where(Log.failure.is_not(None))
     late = (
         select(func.count())

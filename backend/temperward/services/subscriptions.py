@@ -13,6 +13,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
+from temperward.delivery.web_push import Address
 from temperward.errors import BadSubscription
 from temperward.services.secrets_made import digest
 from temperward.services.server_facts import keep_fact, read_fact
@@ -126,10 +127,11 @@ def unsubscribe(session: Session, *, device: Device, endpoint: str) -> None:
     session.commit()
 
 
-def subscriptions_of(session: Session, *, shop_id: str) -> list[PushSubscription]:
-    """Return where a shop's devices take push messages."""
+def addresses_of(session: Session, *, shop_id: str) -> dict[str, Address]:
+    """Return where a shop's devices take push messages, by the address's id."""
     query = select(PushSubscription).where(PushSubscription.shop_id == shop_id)
-    return list(session.scalars(query.order_by(PushSubscription.endpoint_id)))
+    rows = session.scalars(query.order_by(PushSubscription.endpoint_id))
+    return {row.endpoint_id: Address(endpoint=row.endpoint, p256dh=row.p256dh, auth=row.auth) for row in rows}
 
 
 def forget(session: Session, *, shop_id: str, endpoint_id: str) -> None:

@@ -123,8 +123,8 @@ class _Shelf:
         self.session.execute(insert(Entry), self.new)
         counter = update(Shop).where(Shop.shop_id == self.shop_id).values(last_seq=self.last_seq)
         self.session.execute(counter, execution_options={"synchronize_session": False})
-        changed = sorted({(row["log_id"], row["log_kind"]) for row in self.new})
-        mark_stale(self.session, shop_id=self.shop_id, logs=changed)
+        changed = sorted({row["log_id"] for row in self.new if row["log_kind"] == "piece"})
+        mark_stale(self.session, shop_id=self.shop_id, log_ids=changed)
 
 
 def _known(session: Session, *, shop_id: str, ids: list[str]) -> dict[str, tuple[int, str, int | None]]:

@@ -121,17 +121,19 @@ class Entry(Base):
 
 
 class Log(Base):
-    """How far the reminders of one log have been worked out, and when time alone changes them again."""
+    """When the reminders of one log must next be worked out: at once after a change, or when time alone changes them.
+
+    `changes` counts pushes that touched the log, so that a sender can tell whether it worked on the newest state.
+    """
 
     __tablename__ = "logs"
-    __table_args__ = (_in_shop(), Index(None, "stale", "look_again_ms"))
+    __table_args__ = (_in_shop(), Index(None, "look_again_ms"))
 
     shop_id: Mapped[str] = mapped_column(primary_key=True)
     log_id: Mapped[str] = mapped_column(primary_key=True)
-    log_kind: Mapped[str]
-    stale: Mapped[bool]
+    changes: Mapped[int]
     look_again_ms: Mapped[int | None]
-    failure: Mapped[str | None]
+    failure: Mapped[str | None]  # the refusal's word, when the log could not be folded
 
 
 class Reminder(Base):
@@ -140,7 +142,7 @@ class Reminder(Base):
     __tablename__ = "reminders"
     __table_args__ = (
         ForeignKeyConstraint(["shop_id", "log_id"], ["logs.shop_id", "logs.log_id"], ondelete="CASCADE"),
-        Index(None, "state", "due_ms"),
+        Index(None, "state", "next_try_ms"),
         Index(None, "shop_id", "log_id"),
     )
 
@@ -149,9 +151,11 @@ class Reminder(Base):
     stage: Mapped[str] = mapped_column(primary_key=True)
     log_id: Mapped[str]
     due_ms: Mapped[int]
-    state: Mapped[str]  # waiting, claimed, sent, passed
-    claimed_ms: Mapped[int | None]
-    next_try_ms: Mapped[int]
+    state: Mapped[
+        str
+    ]  # waiting, claimed, sent, passed (a later stage spoke for it), unheard (nobody took it in time)
+    next_try_ms: Mapped[int]  # while claimed: when another sender may take it over
+    first_try_ms: Mapped[int | None]
     sent_ms: Mapped[int | None]
     reached: Mapped[str]  # JSON list of the endpoint ids that took it
 
