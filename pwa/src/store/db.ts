@@ -36,6 +36,7 @@ export class Store {
   constructor(
     private readonly events: StoreEvents = SILENT,
     private readonly name: string = DATABASE_NAME,
+    private readonly version: number = DATABASE_VERSION,
   ) {}
 
   open(): Promise<IDBPDatabase<Schema>> {
@@ -45,7 +46,7 @@ export class Store {
   }
 
   async #connect(): Promise<IDBPDatabase<Schema>> {
-    const opening = openDB<Schema>(this.name, DATABASE_VERSION, {
+    const opening = openDB<Schema>(this.name, this.version, {
       upgrade: (db, from_version) => upgrade(db, from_version),
       blocked: () => this.events.blocked(),
       blocking: () => this.#release(),
