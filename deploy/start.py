@@ -114,7 +114,7 @@ def serve(options: argparse.Namespace) -> int:
     base_url = f"http://{options.host}:{options.port}"
     link = load_demo(options, base_url) if options.demo else base_url
     words = [machine.program("temperward"), "serve", "--data", str(options.data)]
-    words += ["--host", options.host, "--port", str(options.port)]
+    words += ["--host", options.host, "--port", str(options.port), "--sender"]
     server = subprocess.Popen(words, env=machine.environment())
     signal.signal(signal.SIGTERM, lambda *_: server.terminate())
     try:

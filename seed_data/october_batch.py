@@ -188,7 +188,7 @@ def _coupon(book: Logbook, piece: Log, coupon: Coupon, now_ms: int) -> None:
     log.add(now_ms, "made", {"name": name, "bar": "QF-104 spring bar", **facts})
     file_check = {"file_hrc": 50, "place": "edge", "answer": coupon.file_50}
     log.check(now_ms + 6 * MINUTE_MS, "file", file_check)
-    readings = {"readings_hrc": [coupon.hrc] * 3, "place": "middle", "block_checked": True}
+    readings = {"readings_hrc": [coupon.hrc] * 3, "place": "edge", "block_checked": True}
     log.check(now_ms + 9 * MINUTE_MS, "hardness", readings)
     crack: Body = {"answer": "seen" if coupon.crack_mm else "none", "method": "sight"}
     log.check(now_ms + 11 * MINUTE_MS, "crack", crack)

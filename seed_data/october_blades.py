@@ -240,7 +240,7 @@ def _soft_spine_and_out(log: Log, blade: Blade) -> None:
     start_ms = at("29 Oct 09:00:00")
     log.mark(start_ms, "tempered")
     log.mark(start_ms + 20 * MINUTE_MS, "softening")
-    log.check(start_ms + 24 * MINUTE_MS, "temper_colour", {"colour": "dark blue"})
+    log.check(start_ms + 24 * MINUTE_MS, "temper_colour", {"colour": "dark_blue"})
     log.photo(start_ms + 25 * MINUTE_MS, pictures.spine_colours(seed=106), step="temper-2")
     log.mark(start_ms + 40 * MINUTE_MS, "softened")
     log.note(start_ms + 41 * MINUTE_MS, "Spine to blue with the edge in water.")

@@ -133,7 +133,7 @@ class Blade:
         """Write hardness readings from the bench tester, its block checked that day."""
         body = {
             "readings_hrc": readings_hrc,
-            "place": "ricasso",
+            "place": "edge",
             "block_checked": True,
             "instrument": "Bench tester",
         }

@@ -40,9 +40,21 @@ class RunningServer:
 
     def start(self) -> RunningServer:
         """Start the server and wait until it answers."""
-        words = [TEMPERWARD, "serve", "--data", self.data, "--host", "127.0.0.1", "--port", str(self.port)]
-        log = (self.data / "server.log").open("ab")
-        self.process = subprocess.Popen(words, stdout=log, stderr=subprocess.STDOUT, start_new_session=True)
+        words = [
+            TEMPERWARD,
+            "serve",
+            "--data",
+            self.data,
+            "--host",
+            "127.0.0.1",
+            "--port",
+            str(self.port),
+            "--sender",
+        ]
+        with (self.data / "server.log").open("ab") as log:
+            self.process = subprocess.Popen(
+                words, stdout=log, stderr=subprocess.STDOUT, start_new_session=True
+            )
         deadline = time.monotonic() + START_LIMIT_S
         while time.monotonic() < deadline:
             assert self.process.poll() is None, (self.data / "server.log").read_text()

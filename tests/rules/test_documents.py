@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+
 from temperward.settings import settings_table
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -1,0 +1,82 @@
+"""The browser, the server, the phones."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from common.running_server import RunningServer
+from phone import Phone
+from playwright.sync_api import Browser, sync_playwright
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+QUIET = [
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+    "--disable-quic",
+]
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Everything here is a journey."""
+    here = Path(__file__).parent
+    for item in items:
+        if here in Path(item.path).parents:
+            item.add_marker(pytest.mark.journey)
+
+
+def chromium_path() -> str | None:
+    """Return the Chromium to use; None lets Playwright take its own."""
+    named = os.environ.get("TEMPERWARD_CHROMIUM")
+    found = (shutil.which(name) for name in CHROMIUM_NAMES)
+    return named or next((path for path in found if path), None)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """A browser; as root it cannot have its own sandbox."""
+    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(
+            executable_path=chromium_path(), args=[*QUIET, *(["--no-sandbox"] if root else [])]
+        )
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[RunningServer]:
+    """A server of this test's own."""
+    running = RunningServer(tmp_path).start()
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="session")
+def demo_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningServer]:
+    """A server with the demo shop, shared by tests that look and do not harm."""
+    running = RunningServer(tmp_path_factory.mktemp("demo")).start()
+    running.load_demo()
+    yield running
+    running.stop()
+
+
+@pytest.fixture
+def new_phone(chromium: Browser) -> Iterator[Callable[..., Phone]]:
+    """Make phones; each must come through the journey without an error of its own."""
+    phones: list[Phone] = []
+
+    def make(running: RunningServer, **options: object) -> Phone:
+        phones.append(Phone(chromium, running.base_url, **options))  # type: ignore[arg-type]
+        return phones[-1]
+
+    yield make
+    troubles = [trouble for phone in phones for trouble in phone.troubles]
+    for phone in phones:
+        phone.close()
+    assert troubles == []
