@@ -60,9 +60,7 @@ def _configure(app: Flask, settings: Settings) -> None:
         OPENAPI_URL_PREFIX="/api",
         OPENAPI_JSON_PATH="openapi.json",
         API_SPEC_OPTIONS={
-            "info": {
-                "description": "One shop's blades: entries both ways, photos, reminders and the engine's questions."
-            }
+            "info": {"description": "Entries both ways, photos, reminders and the engine's questions."}
         },
         APP_DIR=str(settings.app_dir),
         METRICS_TOKEN=settings.metrics_token,

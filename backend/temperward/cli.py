@@ -25,9 +25,9 @@ from temperward.errors import TemperwardError
 from temperward.services import demo as demo_service
 from temperward.services import joining, server_facts
 from temperward.services.devices import open_session
+from temperward.services.secrets_made import spaced_code
 from temperward.services.sender import EVERY_S, Sender
 from temperward.services.sender import log as sender_log
-from temperward.services.secrets_made import spaced_code
 from temperward.settings import read_settings, settings_table
 from temperward.storage import migrate
 from temperward.storage.session import db
@@ -68,7 +68,7 @@ def commands() -> None:
 @click.option("--workers", default=2, show_default=True)
 @click.option("--threads", default=8, show_default=True)
 @click.option("--sender/--no-sender", default=True, help="Also send reminders.", show_default=True)
-def serve(data: str | None, host: str, port: int, workers: int, threads: int, sender: bool) -> None:  # noqa: FBT001
+def serve(data: str | None, host: str, port: int, workers: int, threads: int, sender: bool) -> None:  # noqa: FBT001, PLR0917  (click gives each by name)
     """Serve the phone app and the API, and send reminders."""
     with opened(data) as (app, session):
         server_facts.epoch(session)

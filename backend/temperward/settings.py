@@ -11,6 +11,7 @@ from environs import Env
 from temperward.errors import BadSettings
 
 PREFIX = "TEMPERWARD_"
+MOST_PROXIES = 9
 
 
 def _about(default: Any, text: str, *, secret: bool = False) -> Any:
@@ -65,9 +66,11 @@ def read_settings(**given: Any) -> Settings:
     env = Env(prefix=PREFIX)
     values: dict[str, Any] = {}
     for one in fields(Settings):
-        read = env.int if isinstance(one.default, int) else env.str
         try:
-            values[one.name] = read(one.name.upper(), one.default)
+            if isinstance(one.default, int):
+                values[one.name] = env.int(one.name.upper(), one.default)
+            else:
+                values[one.name] = env.str(one.name.upper(), str(one.default))
         except ValueError as error:
             raise BadSettings("bad_settings", setting=PREFIX + one.name.upper(), reason=str(error)) from error
     values.update({name: value for name, value in given.items() if value is not None})
@@ -83,8 +86,8 @@ def _checked(settings: Settings) -> Settings:
             value=subject,
             needs="mailto:a@b.c or https://...",
         )
-    if not 0 <= settings.proxies <= 9:
-        raise BadSettings("bad_settings", setting="TEMPERWARD_PROXIES", value=settings.proxies, low=0, high=9)
+    if not 0 <= settings.proxies <= MOST_PROXIES:
+        raise BadSettings(setting="TEMPERWARD_PROXIES", value=settings.proxies, low=0, high=MOST_PROXIES)
     return settings
 
 

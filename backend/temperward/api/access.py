@@ -1,4 +1,4 @@
-"""Who is calling: the device token in its cookie, the role, and the same-origin rule for what changes something."""
+"""Who is calling: the device token in its cookie, its role, and the same-origin rule for all that changes."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One line for each request: which call, what came of it, how long it took. Neither address nor path nor person."""
+"""One line for each request: which call, what came of it, how long it took. No address, path or person."""
 
 from __future__ import annotations
 

@@ -43,7 +43,7 @@ class GuardedRequest(Request):
     """A request whose body may be packed; Flask itself neither unpacks nor counts."""
 
     @cached_property
-    def stream(self) -> IO[bytes]:  # type: ignore[override]
+    def stream(self) -> IO[bytes]:
         """Return the body, unpacked."""
         encoding = self.headers.get("Content-Encoding", "identity").strip().lower()
         if encoding not in ("gzip", "identity"):

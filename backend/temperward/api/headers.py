@@ -6,27 +6,16 @@ import gzip
 
 from flask import Flask, Response, request
 
-CONTENT_POLICY = "; ".join(
-    [
-        "default-src 'none'",
-        "script-src 'self' 'wasm-unsafe-eval'",
-        "worker-src 'self'",
-        "connect-src 'self'",
-        "style-src 'self'",
-        "font-src 'self'",
-        "img-src 'self' blob: data:",
-        "media-src 'self' blob:",
-        "manifest-src 'self'",
-        "base-uri 'none'",
-        "form-action 'none'",
-        "frame-ancestors 'none'",
-    ]
+CONTENT_POLICY = (
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; connect-src 'self'; "
+    "style-src 'self'; font-src 'self'; img-src 'self' blob: data:; media-src 'self' blob:; "
+    "manifest-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
 FIXED = {
     "Content-Security-Policy": CONTENT_POLICY,
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), microphone=(self), screen-wake-lock=(self), geolocation=(), payment=(), usb=()",
+    "Permissions-Policy": "camera=(self), microphone=(self), screen-wake-lock=(self), geolocation=(), usb=()",
     "Referrer-Policy": "no-referrer",
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
@@ -54,7 +43,7 @@ def _pack(answer: Response) -> Response:
         return answer
     answer.vary.add("Accept-Encoding")
     content = answer.get_data()
-    if len(content) < PACK_FROM_BYTES or "gzip" not in request.accept_encodings:
+    if len(content) < PACK_FROM_BYTES or not request.accept_encodings["gzip"]:
         return answer
     answer.set_data(gzip.compress(content, PACK_LEVEL, mtime=0))
     answer.headers["Content-Encoding"] = "gzip"

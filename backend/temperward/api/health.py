@@ -21,7 +21,7 @@ def healthz() -> dict[str, object]:
 
 @blp.get("/metrics")
 def metrics() -> Response:
-    """Give totals over all shops in the text form that monitoring reads; to this host, or to who holds the token."""
+    """Give totals over all shops, as monitoring reads them, to this host or to whoever holds the token."""
     if not (_from_here() or _holds_token()):
         raise NotHere
     return Response(health.metrics_text(g.session, now_ms=g.now_ms), mimetype="text/plain")

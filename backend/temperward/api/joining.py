@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response, current_app, g, request
+from flask import Response, g, jsonify, request
 
 from temperward.api.access import COOKIE, needs, set_token
 from temperward.api.bodies import Blueprint
@@ -84,7 +84,7 @@ def revoke_device(device_id: str) -> None:
 
 
 def _let_in(joined: joining.Joined) -> Response:
-    answer: Response = current_app.json.response(_who(joined.device, joined.shop))
+    answer = jsonify(_who(joined.device, joined.shop))
     answer.status_code = 201
     return set_token(answer, token=joined.token)
 

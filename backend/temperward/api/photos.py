@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Response, current_app, g, request
+from flask import Response, g, jsonify, request
 from flask.views import MethodView
 
 from temperward.api.access import needs
@@ -52,7 +52,7 @@ class Photo(MethodView):
 
 def _progress(progress: photos.Progress, *, created: bool) -> Response:
     payload = {"sha256": progress.sha256, "offset": progress.offset, "complete": progress.complete}
-    answer: Response = current_app.json.response(payload)
+    answer = jsonify(payload)
     answer.status_code = 201 if created and progress.complete else 200
     answer.headers["Upload-Offset"] = str(progress.offset)
     answer.headers["Upload-Complete"] = "?1" if progress.complete else "?0"
@@ -64,4 +64,5 @@ def _picture(found: photos.PhotoBytes) -> Response:
     answer.set_etag(found.tag)
     # Asked for again each time: an erased photo must not live on in a browser's own store.
     answer.headers["Cache-Control"] = "private, no-cache"
-    return answer.make_conditional(request)
+    answer.make_conditional(request)
+    return answer

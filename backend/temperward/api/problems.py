@@ -1,4 +1,4 @@
-"""One table from error class to HTTP status, and one shape for every error: the one flask-smorest answers with.
+"""One table from error class to HTTP status, and one shape for every error: flask-smorest's own.
 
     {"code": 409, "status": "Conflict", "message": "wrong_offset", "errors": {"offset": 262144}}
 
@@ -11,7 +11,7 @@ import logging
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, current_app
+from flask import Flask, Response, jsonify
 from werkzeug.exceptions import HTTPException
 
 from temperward import errors
@@ -47,7 +47,7 @@ def init_app(app: Flask) -> None:
 def problem(status: int, *, word: str, facts: dict[str, Any]) -> Response:
     """Return an error as it goes over the wire."""
     payload = {"code": status, "status": HTTPStatus(status).phrase, "message": word, "errors": facts}
-    answer: Response = current_app.json.response(payload)
+    answer = jsonify(payload)
     answer.status_code = status
     return answer
 

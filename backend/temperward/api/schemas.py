@@ -1,4 +1,4 @@
-"""What comes in and goes out, described once: the OpenAPI document and the phone's types are drawn from here."""
+"""What comes in and goes out, described once: OpenAPI document and phone types are drawn from here."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from temperward.services.envelope import ROLES, SAFE_INTEGER
 from temperward.services.sync import MOST_ENTRIES, MOST_ROWS
 
 NAME = validate.Length(min=1, max=80)
-INSTANT = {"metadata": {"description": "milliseconds since 1970, UTC"}}
 
 
 def plain_text(text: str) -> None:
@@ -30,6 +29,12 @@ def known_zone(name: str) -> None:
 def strict_integer(*, low: int, high: int = SAFE_INTEGER, **more: Any) -> fields.Integer:
     """Return a whole-number field with its range."""
     return fields.Integer(strict=True, validate=validate.Range(min=low, max=high), **more)
+
+
+def instant(*, allow_none: bool = False) -> fields.Integer:
+    """Return a field that holds an instant."""
+    text = {"description": "milliseconds since 1970, UTC"}
+    return fields.Integer(required=True, allow_none=allow_none, metadata=text)
 
 
 class Problem(Schema):
@@ -64,7 +69,7 @@ class MeAnswer(Schema):
     shop_name = fields.String(required=True)
     zone = fields.String(required=True)
     epoch = fields.String(required=True)
-    now_ms = fields.Integer(required=True, **INSTANT)
+    now_ms = instant()
 
 
 class JoinCodeRequest(Schema):
@@ -77,7 +82,7 @@ class JoinCodeAnswer(Schema):
     """A code to be typed, with its end."""
 
     code = fields.String(required=True)
-    expires_ms = fields.Integer(required=True, **INSTANT)
+    expires_ms = instant()
 
 
 class DeviceAnswer(Schema):
@@ -86,9 +91,9 @@ class DeviceAnswer(Schema):
     device_id = fields.String(required=True)
     name = fields.String(required=True)
     role = fields.String(required=True)
-    joined_ms = fields.Integer(required=True, **INSTANT)
-    seen_ms = fields.Integer(required=True, **INSTANT)
-    revoked_ms = fields.Integer(required=True, allow_none=True, **INSTANT)
+    joined_ms = instant()
+    seen_ms = instant()
+    revoked_ms = instant(allow_none=True)
 
 
 class SyncRequest(Schema):
@@ -126,7 +131,7 @@ class SyncAnswer(Schema):
     """What became of each, and the next rows."""
 
     epoch = fields.String(required=True)
-    now_ms = fields.Integer(required=True, **INSTANT)
+    now_ms = instant()
     results = fields.List(fields.Nested(ResultAnswer), required=True)
     rows = fields.List(fields.Raw(metadata=row_schema()), required=True)
     next_since = fields.Integer(required=True)

@@ -1,4 +1,4 @@
-"""What an entry must look like from outside. What its body says is the engine's matter, before the mark is made.
+"""What an entry must look like from outside. Its body is the engine's matter, before the mark is made.
 
 ENVELOPE is the one table: pushes are judged by it, and the OpenAPI document is drawn from it.
 """
@@ -182,7 +182,7 @@ def entry_kinds() -> dict[str, list[dict[str, Any]]]:
 
 
 def is_unread(entry: dict[str, Any]) -> bool:
-    """Tell an entry of a kind or version that a newer program wrote: kept, passed on, changes nothing here."""
+    """Tell an entry of a kind or version that a newer program wrote: kept and passed on, no more."""
     kinds = entry_kinds() if entry["log_kind"] == "piece" else OTHER_KINDS
     return entry["kind"] not in kinds or entry["version"] != READ_VERSION
 

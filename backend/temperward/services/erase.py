@@ -17,7 +17,7 @@ from temperward.storage.session import lock_counter
 
 
 def erase(wish: dict[str, Any], *, session: Session, store: PhotoStore, shop_id: str, now_ms: int) -> int:
-    """Erase what is named, write it on the list of what stays erased, and return how many entries it touched."""
+    """Erase what is named, list it as staying erased, and return how many entries it touched."""
     what, key = wish["what"], wish["id"]
     last_seq = lock_counter(session, shop_id=shop_id)
     if not _is_here(session, shop_id=shop_id, what=what, key=key):
@@ -40,7 +40,7 @@ def _is_here(session: Session, *, shop_id: str, what: str, key: str) -> bool:
 
 
 def apply_erasures(session: Session, *, shop_id: str, last_seq: int, now_ms: int) -> int:
-    """Take the words out of every entry the list covers and does not yet lack them; the counter must be locked."""
+    """Take the words out of every entry the list covers and still has them; the counter must be locked."""
     gone = erased_keys(session, shop_id=shop_id)
     named: ColumnElement[bool] = or_(
         Entry.id.in_(gone.entries),

@@ -24,7 +24,7 @@ class ErasedKeys:
     logs: frozenset[str]
 
     def covers(self, entry: dict[str, Any]) -> bool:
-        """Tell whether an entry says what was erased: by itself, as a photo, in its log, or as a correction of it."""
+        """Tell whether an entry says what was erased: itself, as a photo, in its log, or by correcting it."""
         body = entry["body"]
         corrects = entry["kind"] == "correct" and body.get("entry_id") in self.entries
         shows = entry["kind"] == "photo" and body.get("sha256") in self.photos

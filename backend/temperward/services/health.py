@@ -17,7 +17,7 @@ def version() -> str:
 
 def is_up(session: Session) -> bool:
     """Tell whether the database answers."""
-    return session.execute(text("SELECT 1")).scalar_one() == 1
+    return bool(session.execute(text("SELECT 1")).scalar_one() == 1)
 
 
 def totals(session: Session, *, now_ms: int) -> list[tuple[str, int]]:

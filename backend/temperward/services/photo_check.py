@@ -1,13 +1,14 @@
 """Is this a picture we may keep? Whole, one, small enough, and with nothing in it but the picture.
 
-The phone has already shrunk and re-encoded it; whatever still carries a place, a serial number or a second picture
-did not come that way, and is refused rather than changed.
+The phone has already shrunk and re-encoded it; whatever still carries a place, a serial number or a second
+picture did not come that way, and is refused rather than changed.
 """
 
 from __future__ import annotations
 
 import io
 import warnings
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -19,7 +20,7 @@ LONGEST_SIDE_PX = 2048  # what the phone shrinks to
 SMALL_SIDE_PX = 320
 SMALL_QUALITY = 70
 MEDIA_TYPES = {"JPEG": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
-# What an encoder writes about the grid of pixels itself (Exif 2.32, tables 4 to 8); all else is about people or things.
+# What an encoder writes about the grid of pixels itself (Exif 2.32, tables 4 to 8).
 HARMLESS_EXIF: Final = frozenset(
     {
         ExifTags.Base.Orientation,
@@ -37,7 +38,10 @@ HARMLESS_EXIF: Final = frozenset(
     }
 )
 JPEG_END = b"\xff\xd9"
-JPEG_PLAIN_SEGMENTS = frozenset({0xE0, 0xE1, 0xE2, 0xEE})  # JFIF, Exif, colour profile, Adobe
+MARKER = 0xFF
+SCAN = 0xDA
+IN_SCAN = frozenset({0x00, *range(0xD0, 0xD8)})
+JPEG_EXTRAS = frozenset({*range(0xE0, 0xF0), 0xFE})  # application segments and comments
 PNG_PLAIN_CHUNKS = frozenset(
     {
         b"IHDR",
@@ -55,6 +59,9 @@ PNG_PLAIN_CHUNKS = frozenset(
     }
 )
 WEBP_PLAIN_CHUNKS = frozenset({b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP"})
+
+
+EXIF_CHUNKS = frozenset({b"eXIf", b"EXIF"})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -97,7 +104,7 @@ def _check_alone(image: Image.Image, content: bytes) -> None:
         case "JPEG":
             _walk_jpeg(content)
         case "PNG":
-            _walk_chunks(content, start=8, order="big", plain=PNG_PLAIN_CHUNKS, check_bytes=4)
+            _walk_png(content)
         case "WEBP":
             _walk_webp(content)
 
@@ -106,67 +113,82 @@ def _walk_jpeg(content: bytes) -> None:
     """Go from marker to marker (ITU-T T.81, annex B) and refuse a stranger among them or after the end."""
     at = 2
     while content[at : at + 2] != JPEG_END:
-        if at + 4 > len(content) or content[at] != 0xFF:
+        if at + 4 > len(content) or content[at] != MARKER:
             raise NotAPicture("truncated")
         marker = content[at + 1]
         length = int.from_bytes(content[at + 2 : at + 4], "big")
         _check_jpeg_segment(marker, content[at + 4 : at + 2 + length])
         at += 2 + length
-        if marker == 0xDA:
+        if marker == SCAN:
             at = _after_scan(content, at)
     if at + 2 != len(content):
         raise CarriesMetadata(found="bytes after the picture")
 
 
 def _check_jpeg_segment(marker: int, body: bytes) -> None:
-    is_extra = 0xE0 <= marker <= 0xEF or marker == 0xFE
-    if not is_extra:
+    if marker not in JPEG_EXTRAS:
         return
-    thumbnail = marker == 0xE0 and (body[:4] != b"JFIF" or body[12:14] != b"\x00\x00")
-    other = (marker == 0xE1 and body[:4] != b"Exif") or (marker == 0xE2 and body[:11] != b"ICC_PROFILE")
-    if marker not in JPEG_PLAIN_SEGMENTS or thumbnail or other:
+    if not JPEG_PLAIN.get(marker, _never)(body):
         raise CarriesMetadata(found=f"segment {marker:02x}")
+
+
+def _never(body: bytes) -> bool:
+    del body
+    return False
+
+
+def _is_bare_jfif(body: bytes) -> bool:
+    """Tell a JFIF header without a thumbnail (ITU-T T.871, section 10.1)."""
+    return body[:4] == b"JFIF" and body[12:14] == b"\x00\x00"
+
+
+# Header, Exif (read tag by tag later), colour profile, and the mark of one encoder.
+JPEG_PLAIN: Final[dict[int, Callable[[bytes], bool]]] = {
+    0xE0: _is_bare_jfif,
+    0xE1: lambda body: body[:6] == b"Exif\x00\x00",
+    0xE2: lambda body: body[:12] == b"ICC_PROFILE\x00",
+    0xEE: lambda body: body[:5] == b"Adobe",
+}
 
 
 def _after_scan(content: bytes, at: int) -> int:
     """Return where the next real marker stands: stuffed zeros and restart marks belong to the picture."""
     while True:
-        at = content.find(b"\xff", at)
+        at = content.find(MARKER, at)
         if at < 0 or at + 1 >= len(content):
             raise NotAPicture("truncated")
         following = content[at + 1]
-        if following == 0xFF:
-            at += 1
-        elif following == 0 or 0xD0 <= following <= 0xD7:
-            at += 2
-        else:
+        if following not in IN_SCAN and following != MARKER:
             return at
+        at += 1 if following == MARKER else 2
 
 
-def _walk_chunks(
-    content: bytes, *, start: int, order: str, plain: frozenset[bytes], check_bytes: int
-) -> None:
-    at = start
-    while at < len(content):
-        if order == "big":
-            length, name = int.from_bytes(content[at : at + 4], "big"), content[at + 4 : at + 8]
-        else:
-            length, name = int.from_bytes(content[at + 4 : at + 8], "little"), content[at : at + 4]
-        if name == b"EXIF" or name == b"eXIf":
-            pass  # read tag by tag below
-        elif name not in plain:
-            raise CarriesMetadata(found=name.decode("ascii", "replace"))
-        at += 8 + length + check_bytes + (length % 2 if order == "little" else 0)
-        if name == b"IEND" and at != len(content):
-            raise CarriesMetadata(found="bytes after the picture")
+def _check_chunk(name: bytes, *, plain: frozenset[bytes]) -> None:
+    """Refuse a chunk that is no part of the picture; Exif is read tag by tag later."""
+    if name not in plain and name not in EXIF_CHUNKS:
+        raise CarriesMetadata(found=name.decode("ascii", "replace"))
+
+
+def _walk_png(content: bytes) -> None:
+    """Go from chunk to chunk: length, name, content, check sum (W3C PNG, section 5.3)."""
+    at, name = 8, b""
+    while at < len(content) and name != b"IEND":
+        name = content[at + 4 : at + 8]
+        _check_chunk(name, plain=PNG_PLAIN_CHUNKS)
+        at += 12 + int.from_bytes(content[at : at + 4], "big")
     if at != len(content):
-        raise NotAPicture("truncated")
+        raise CarriesMetadata(found="bytes after the picture")
 
 
 def _walk_webp(content: bytes) -> None:
+    """Go from chunk to chunk: name, length, content, padded to an even length (RFC 9649, section 2.3)."""
     if int.from_bytes(content[4:8], "little") + 8 != len(content):
         raise CarriesMetadata(found="bytes after the picture")
-    _walk_chunks(content, start=12, order="little", plain=WEBP_PLAIN_CHUNKS, check_bytes=0)
+    at = 12
+    while at < len(content):
+        _check_chunk(content[at : at + 4], plain=WEBP_PLAIN_CHUNKS)
+        length = int.from_bytes(content[at + 4 : at + 8], "little")
+        at += 8 + length + length % 2
 
 
 def _check_exif(image: Image.Image) -> None:

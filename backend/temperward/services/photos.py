@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from sqlalchemy.orm import Session
 
-from temperward.errors import NotHere, TooBig, WrongHash, WrongOffset
+from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
 from temperward.services.erased import erased_keys
 from temperward.services.photo_check import Picture, check_picture
 from temperward.services.stale_logs import upsert
@@ -116,12 +116,16 @@ def _check_part(*, offset: int, total: int, part: bytes) -> None:
 def _checked(content: bytes, *, store: PhotoStore, name: str, sha256: str) -> Picture:
     """Check hash and picture; a photo that is refused leaves nothing behind."""
     try:
-        if hashlib.sha256(content).hexdigest() != sha256:
-            raise WrongHash
+        _check_hash(content, sha256=sha256)
         return check_picture(content)
-    except Exception:
+    except (PhotoRefused, TooBig):
         store.delete_parts(name)
         raise
+
+
+def _check_hash(content: bytes, *, sha256: str) -> None:
+    if hashlib.sha256(content).hexdigest() != sha256:
+        raise WrongHash
 
 
 def _keep_row(

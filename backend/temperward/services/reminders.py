@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Row, Select, delete, select, tuple_, update
+from sqlalchemy import Row, delete, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from temperward.services.clocks import Clocks, Stage, clocks_of
@@ -42,7 +43,7 @@ def refresh_logs(session: Session, *, now_ms: int) -> int:
     return len(claimed)
 
 
-def _claim_logs(session: Session, *, now_ms: int) -> list[Row[Any]]:
+def _claim_logs(session: Session, *, now_ms: int) -> Sequence[Row[str, str, int]]:
     begin_write(session)
     key = (Log.shop_id, Log.log_id)
     due = select(*key).where(Log.look_again_ms <= now_ms).order_by(Log.look_again_ms).limit(AT_A_TIME)
@@ -54,16 +55,16 @@ def _claim_logs(session: Session, *, now_ms: int) -> list[Row[Any]]:
     )
     claimed = session.execute(claim, execution_options={"synchronize_session": False}).all()
     session.commit()
-    return list(claimed)
+    return claimed
 
 
-def _locked(due: Select[Any]) -> Select[Any]:
+def _locked(due: Any) -> Any:
     """Take the rows nobody else is taking; a common table expression runs once, an IN (...) alone may not."""
     return select(due.with_for_update(skip_locked=True).cte("due"))
 
 
-def keep_reminders(session: Session, *, log: Row[Any], clocks: Clocks, now_ms: int) -> None:
-    """Write what was worked out, unless the log has changed meanwhile: then somebody works on the newer state."""
+def keep_reminders(session: Session, *, log: Row[str, str, int], clocks: Clocks, now_ms: int) -> None:
+    """Write what was worked out, unless the log has changed meanwhile: then it is somebody's next work."""
     begin_write(session)
     again_ms = now_ms + FAILED_AGAIN_MS if clocks.failure else clocks.look_again_ms
     done = (

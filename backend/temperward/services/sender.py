@@ -11,7 +11,8 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from temperward.delivery.web_push import Address, Message, Outcome, send, tag_of
+from temperward.delivery.message import Address, Message, tag_of
+from temperward.delivery.web_push import Outcome, send
 from temperward.services.clocks import Clocks, Stage, clocks_of
 from temperward.services.reminders import Claim, claim_due, drop, refresh_logs, write_off
 from temperward.services.subscriptions import addresses_of, forget, signing_key

@@ -13,7 +13,7 @@ from cryptography.hazmat.primitives.asymmetric import ec
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from temperward.delivery.web_push import Address
+from temperward.delivery.message import Address
 from temperward.errors import BadSubscription
 from temperward.services.secrets_made import digest
 from temperward.services.server_facts import keep_fact, read_fact
@@ -81,7 +81,7 @@ def subscribe(wish: dict[str, Any], *, session: Session, device: Device, allowed
 
 
 def check_endpoint(endpoint: str, *, allowed: str) -> None:
-    """Refuse an address this server should never call: anything but public https, unless it was allowed by name."""
+    """Refuse an address this server should never call: all but public https, unless allowed by name."""
     beginnings = [one.strip() for one in allowed.split(",") if one.strip()]
     if any(endpoint.startswith(one) for one in beginnings):
         return

@@ -161,13 +161,13 @@ def pull(session: Session, *, shop_id: str, since: int, want: int, leave_out: se
     return Page(rows=rows, next_since=next_since, more=len(found) > want)
 
 
-def _row_text(row: Row[Any]) -> str:
+def _row_text(row: Row[str, int, int, int, bool, int | None, str]) -> str:
     extra = f',"seq":{row.seq},"received_ms":{row.received_ms}'
     if row.unread:
         extra += ',"unread":true'
     if row.erased_ms is not None:
         extra += f',"erased_ms":{row.erased_ms}'
-    return row.text[:-1] + extra + "}"
+    return f"{row.text[:-1]}{extra}}}"
 
 
 def answer_text(*, epoch: str, now_ms: int, results: list[Result], page: Page) -> str:

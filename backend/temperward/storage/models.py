@@ -37,7 +37,7 @@ class ServerFact(Base):
 
 
 class WrongTry(Base):
-    """Wrong joining codes, counted per address and ten-minute window; the address is kept only as a digest."""
+    """Wrong joining codes per address and ten-minute window; the address is kept only as a digest."""
 
     __tablename__ = "wrong_tries"
 
@@ -91,8 +91,8 @@ class JoinCode(Base):
 class Entry(Base):
     """One line of a log, as the phone wrote it: `text` is the whole entry, the columns are what queries need.
 
-    cursor_seq is what a pull goes by: equal to seq until the entry is erased, then a newer number, so that every
-    phone meets it again; seq itself never changes.
+    cursor_seq is what a pull goes by: equal to seq until the entry is erased, then a newer number, so that
+    every phone meets it again; seq itself never changes.
     """
 
     __tablename__ = "entries"
@@ -121,9 +121,9 @@ class Entry(Base):
 
 
 class Log(Base):
-    """When the reminders of one log must next be worked out: at once after a change, or when time alone changes them.
+    """When the reminders of one log must next be worked out: after a change, or when time alone changes them.
 
-    `changes` counts pushes that touched the log, so that a sender can tell whether it worked on the newest state.
+    `changes` counts pushes that touched the log, so that a sender can tell whether it worked on the newest.
     """
 
     __tablename__ = "logs"

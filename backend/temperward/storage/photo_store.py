@@ -1,4 +1,4 @@
-"""Where photo bytes lie: a folder, or a bucket that speaks S3. Both keep parts, wholes and small copies by name.
+"""Where photo bytes lie: a folder, or a bucket that speaks S3; parts, wholes and small copies by name.
 
 A name is `<shop_id>/<sha256>`: equal pictures of two shops are two objects.
 """

@@ -1,4 +1,4 @@
-"""Photos in a bucket that speaks S3. A part is an object of its own, so that any host can take the next one."""
+"""Photos in a bucket that speaks S3. A part is an object of its own: any host can take the next one."""
 
 from __future__ import annotations
 

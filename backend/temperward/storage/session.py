@@ -62,7 +62,7 @@ def _in_transaction(session: Session) -> bool:
 def lock_counter(session: Session, *, shop_id: str) -> int:
     """Lock the shop's counter until commit and return the last number given.
 
-    Numbers given under this lock become visible in order, so no puller can step over one that is still being written.
+    Numbers given under this lock become visible in order: no puller can step over one that is being written.
     """
     begin_write(session)
     query = select(Shop.last_seq).where(Shop.shop_id == shop_id).with_for_update()
