@@ -1,11 +1,11 @@
 import { createHash } from "node:crypto";
-import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
+import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join, relative } from "node:path";
 import { build, type Plugin, type ResolvedConfig } from "vite";
 
 /** Words that a push may need, per language: the worker words a push without a page. */
 const WORDS = new URL("../../backend/temperward/engine/data/words/", import.meta.url).pathname;
-const PUSH_AREAS = ["push.json"];
+const PUSH_PREFIXES = ["push.", "fold.clock."];
 
 export interface PrecacheLine {
   readonly url: string;
@@ -36,19 +36,16 @@ export function precacheLines(folder: string): PrecacheLine[] {
     }));
 }
 
+function wordsOf(language: string): Record<string, unknown> {
+  const areas = readdirSync(join(WORDS, language)).filter((name) => name.endsWith(".json"));
+  const all = areas.map((area) => JSON.parse(readFileSync(join(WORDS, language, area), "utf8")) as object);
+  const pairs = all.flatMap((area) => Object.entries(area));
+  return Object.fromEntries(pairs.filter(([key]) => PUSH_PREFIXES.some((prefix) => key.startsWith(prefix))));
+}
+
 export function pushWords(): Record<string, Record<string, unknown>> {
   const languages = readdirSync(WORDS).filter((name) => statSync(join(WORDS, name)).isDirectory());
-  return Object.fromEntries(
-    languages.map((language) => [
-      language,
-      Object.assign(
-        {},
-        ...PUSH_AREAS.map((area) => join(WORDS, language, area))
-          .filter(existsSync)
-          .map((path) => JSON.parse(readFileSync(path, "utf8"))),
-      ),
-    ]),
-  );
+  return Object.fromEntries(languages.map((language) => [language, wordsOf(language)]));
 }
 
 /** After the app is written: list its files and build `sw.js` (one classic script) with that list inside. */
@@ -60,7 +57,7 @@ export function serviceWorker(): Plugin {
     configResolved(resolved) {
       config = resolved;
     },
-    async closeBundle() {
+    async writeBundle() {
       const out = join(config.root, config.build.outDir);
       await build({
         configFile: false,

@@ -1,5 +1,5 @@
 import { banner } from "../alarms/banner.ts";
-import { isUrgent, nextDueMs, ringingNow, silenceKey, soundOf } from "../alarms/plan.ts";
+import { isUrgent, nextDueMs, ringingNow, silenceKey, windowEndsMs } from "../alarms/plan.ts";
 import { play, ring, soundUnlocked, vibrate } from "../alarms/sound.ts";
 import { keepAwake } from "../alarms/wake_lock.ts";
 import type { Note } from "../engine/types.ts";
@@ -8,6 +8,9 @@ import { blades } from "../state/blades.ts";
 import { nowMs, people } from "../state/moment.ts";
 import { setMeta } from "../store/meta.ts";
 import { theApp } from "./context.ts";
+
+/** After that a shut window is old news. */
+const JUST_NOW_MS = 10_000;
 
 let timer: ReturnType<typeof setTimeout> | null = null;
 let say: ((note: Note) => string) | null = null;
@@ -34,10 +37,20 @@ export function watchClocks(): void {
   const watched = blades.peek();
   const ringing = people.peek() === null ? ringingNow(watched, now_ms, alarms.peek().silenced) : null;
   show(ringing);
-  ring(ringing ? soundOf(ringing) : null);
+  ring(ringing?.stage ?? null);
+  soundWindowShut(now_ms);
   setAlarms({ sound_unlocked: soundUnlocked() });
   void keepAwake(alarms.peek().visible && isUrgent(watched), (wake_lock) => setAlarms({ wake_lock }));
   wakeAt(nextDueMs(watched, now_ms), now_ms);
+}
+
+let window_ends_ms: readonly number[] = [];
+
+/** A window that was open at the last look and has just shut by time: one long tone. */
+function soundWindowShut(now_ms: number): void {
+  const shut = window_ends_ms.some((end_ms) => end_ms <= now_ms && now_ms - end_ms < JUST_NOW_MS);
+  window_ends_ms = windowEndsMs(blades.peek()).filter((end_ms) => end_ms > now_ms);
+  if (shut && people.peek() === null && alarms.peek().ringing === null) ring("window_shut");
 }
 
 function show(ringing: Ringing | null): void {

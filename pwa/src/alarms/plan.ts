@@ -1,5 +1,5 @@
 import type { Clock, FoldAnswer, Stage, StageId } from "../engine/types.ts";
-import type { Ringing, SoundName } from "../state/alarms.ts";
+import type { Ringing } from "../state/alarms.ts";
 
 /** What the alarms look at: blades with their last folds. */
 export interface Watched {
@@ -53,21 +53,22 @@ export function ringingNow(watched: readonly Watched[], now_ms: number, silenced
   return unheard[0] ?? null;
 }
 
+/** Ends of the straightening windows that are open. */
+export function windowEndsMs(watched: readonly Watched[]): number[] {
+  const clocks = watched.flatMap((blade) => blade.fold?.clocks ?? []);
+  return clocks.flatMap((clock) => (clock.kind === "window" && clock.due_ms !== null ? [clock.due_ms] : []));
+}
+
 /** When something next comes due, to wake up exactly then. */
 export function nextDueMs(watched: readonly Watched[], now_ms: number): number | null {
-  let next: number | null = null;
-  for (const { stage } of runningStages(watched))
-    if (stage.due_ms > now_ms && (next === null || stage.due_ms < next)) next = stage.due_ms;
-  return next;
+  const due = [...runningStages(watched).map(({ stage }) => stage.due_ms), ...windowEndsMs(watched)];
+  const coming = due.filter((due_ms) => due_ms > now_ms);
+  return coming.length === 0 ? null : Math.min(...coming);
 }
 
 /** A clock with stages is running on some blade: the screen should stay lit. */
 export function isUrgent(watched: readonly Watched[]): boolean {
   return runningStages(watched).length > 0;
-}
-
-export function soundOf(ring: Pick<Ringing, "kind" | "stage">): SoundName {
-  return ring.kind === "window" ? "window_shut" : ring.stage;
 }
 
 /** The stage a calendar file is made for: the first that is still to come and asks for more than attention. */

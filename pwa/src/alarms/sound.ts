@@ -5,7 +5,7 @@ const LOUD = 0.9;
 const RESUME_MS = 1_000;
 
 let audio: AudioContext | null = null;
-let repeating: { name: SoundName; timer: ReturnType<typeof setInterval> | null } | null = null;
+let repeating: { name: SoundName; timer: ReturnType<typeof setInterval> } | null = null;
 
 /** May this page sound right now? False until a tap, and again after the phone took the sound away. */
 export const soundUnlocked = (): boolean => audio?.state === "running";
@@ -60,7 +60,7 @@ export function vibrate(name: SoundName): boolean {
 /** Ring until told otherwise; the same sound asked for again goes on undisturbed. */
 export function ring(name: SoundName | null): void {
   if (repeating?.name === name) return;
-  if (repeating?.timer) clearInterval(repeating.timer);
+  if (repeating) clearInterval(repeating.timer);
   repeating = null;
   if (name === null) return;
   const { repeat_s } = RHYTHMS[name];
@@ -69,5 +69,5 @@ export function ring(name: SoundName | null): void {
     vibrate(name);
   };
   once();
-  repeating = { name, timer: repeat_s === null ? null : setInterval(once, repeat_s * 1000) };
+  if (repeat_s !== null) repeating = { name, timer: setInterval(once, repeat_s * 1000) };
 }

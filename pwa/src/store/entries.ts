@@ -51,10 +51,6 @@ export async function readLog(store: Store, log_id: string): Promise<Entry[]> {
   return store.read(["entries"], (tx) => tx.objectStore("entries").index("by_log").getAll(wholeLog(log_id)));
 }
 
-export async function readEntry(store: Store, id: string): Promise<Entry | undefined> {
-  return store.read(["entries"], (tx) => tx.objectStore("entries").get(id));
-}
-
 /** Ids of all logs of one kind. */
 export async function logIds(store: Store, log_kind: LogKind): Promise<string[]> {
   return store.read(["entries"], async (tx) => {

@@ -1,0 +1,104 @@
+// @vitest-environment node
+import { beforeEach, describe, expect, it } from "vitest";
+import { alarms } from "../state/alarms.ts";
+import { blades } from "../state/blades.ts";
+import { away, health, people, unsaved } from "../state/moment.ts";
+import { readLog, writeEntries } from "../store/entries.ts";
+import { setMeta } from "../store/meta.ts";
+import { brittleClock, foldAnswer } from "../testing/folds.ts";
+import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
+import { LOG_ID, newEntry } from "../testing/fresh_store.ts";
+import { checkClock, lookBack, seen } from "./catch_up.ts";
+import { dropDraft, loadDraft, saveDraft } from "./drafts.ts";
+import { allClear, startPeople } from "./people.ts";
+import { silence, watchClocks } from "./ring.ts";
+
+let world: FreshApp;
+beforeEach(() => {
+  world = freshApp();
+  alarms.value = { ...alarms.peek(), ringing: null, silenced: [] };
+});
+
+const overdue = () => {
+  const clock = brittleClock({
+    stages: brittleClock().stages.map((one) => ({ ...one, due_ms: world.clock.now_ms - 1_000 })),
+  });
+  const fold = foldAnswer({ log_id: LOG_ID, clocks: [clock] });
+  blades.value = [{ piece_id: LOG_ID, tag: "QF-103", fold, only_here: 0 }];
+};
+
+describe("FIRE, CO and HURT", () => {
+  it("silence every alarm at once, before anything is written", async () => {
+    overdue();
+    watchClocks();
+    expect(alarms.value.ringing).not.toBeNull();
+    const written = startPeople("fire");
+    expect(people.value?.kind).toBe("fire");
+    expect(alarms.value.ringing).toBeNull();
+    await written;
+  });
+
+  it("are written into the log of each blade that is left behind", async () => {
+    overdue();
+    await startPeople("co");
+    expect((await readLog(world.store, LOG_ID)).map((entry) => entry.body)).toEqual([{ finding: "co_alarm" }]);
+  });
+
+  it("work with no blade at all, and end with the all-clear", async () => {
+    expect(await startPeople("hurt")).toBeNull();
+    await allClear();
+    expect(people.value).toBeNull();
+  });
+});
+
+describe("an alarm that was heard", () => {
+  it("is silent for its stage, also after a restart", async () => {
+    overdue();
+    watchClocks();
+    await silence();
+    watchClocks();
+    expect(alarms.value.ringing).toBeNull();
+    const row = await world.store.read(["meta"], (tx) => tx.objectStore("meta").get("silenced"));
+    expect(row?.value).toEqual(alarms.value.silenced);
+  });
+});
+
+describe("coming back", () => {
+  it("after more than two minutes asks for a look back, which one tap ends", async () => {
+    await setMeta(world.store, "alive_ms", world.clock.now_ms - 121_000);
+    await lookBack();
+    expect(away.value).toEqual({ from_ms: world.clock.now_ms - 121_000, to_ms: world.clock.now_ms });
+    seen();
+    await lookBack();
+    expect(away.value).toBeNull();
+  });
+
+  it("after less does not", async () => {
+    away.value = null;
+    await setMeta(world.store, "alive_ms", world.clock.now_ms - 119_000);
+    await lookBack();
+    expect(away.value).toBeNull();
+  });
+
+  it.each([
+    [61_000, 61_000],
+    [59_000, null],
+    [-5_000, null],
+  ])("finds the clock %i ms behind this phone's newest entry: %s", async (ahead_ms, back_ms) => {
+    const written_ms = world.clock.now_ms + ahead_ms;
+    await writeEntries(world.store, [newEntry({ written_ms, device_id: world.app.device_id })]);
+    await checkClock();
+    expect(health.value.clock_back_ms).toBe(back_ms);
+  });
+});
+
+describe("a draft", () => {
+  it("survives until it is kept or dropped, and counts as unsaved until then", async () => {
+    await saveDraft("straightness:1", { gaps: ["0,3", ""] });
+    expect(unsaved.value.has("straightness:1")).toBe(true);
+    expect(await loadDraft("straightness:1")).toEqual({ gaps: ["0,3", ""] });
+    await dropDraft("straightness:1");
+    expect(unsaved.value.size).toBe(0);
+    expect(await loadDraft("straightness:1")).toBeUndefined();
+  });
+});
