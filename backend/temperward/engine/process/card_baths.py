@@ -1,4 +1,4 @@
-"""The range each bath must be in: its own sheet first, common practice without one, never near the flash point."""
+"""The range each bath must be in: its own sheet first, else common practice, never near the flash point."""
 
 from __future__ import annotations
 

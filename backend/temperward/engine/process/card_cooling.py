@@ -65,9 +65,8 @@ def window_of_card(
     }
 
 
-def transfer_of(plan: Plan, *, metal: Metal, need: dict[str, Any]) -> dict[str, Any]:
-    """Return the time from heat to bath: the aim, or less where the edge is too cold sooner; high is the limit."""
-    edge_mm = need["value"] if plan.edge_mm is None else plan.edge_mm
+def transfer_of(plan: Plan, *, metal: Metal, edge_mm: float) -> dict[str, Any]:
+    """Return the time from heat to bath: the aim, or less where the edge cools sooner; high is the limit."""
     limit_s = transfer_limit_s(edge_mm=edge_mm, from_c=metal.row["aim_c"])
     aim_s = min(float(value_of("transfer_aim_s", shop=plan.shop)), limit_s)
     end = {"edge_mm": edge_mm, "temperature_c": value_of("transfer_edge_c"), "limit_s": limit_s}
@@ -83,7 +82,7 @@ def transfer_of(plan: Plan, *, metal: Metal, need: dict[str, Any]) -> dict[str, 
 
 
 def waits(
-    plan: Plan, *, metal: Metal, thickest_mm: float, lift_c: float | None, cycles: list[Cycle]
+    *, metal: Metal, thickest_mm: float, lift_c: float | None, cycles: list[Cycle]
 ) -> tuple[float, float]:
     """Return the seconds to hand-warm after the bath, and from a cycle's heat to cold in still air."""
     start_c = STILL_AIR_START_C if lift_c is None else lift_c

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.metallurgy.transformation import ac1_c, ac3_c
+from temperward.engine.metallurgy.cycles import second_cycle_c, third_cycle_c
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
-from temperward.engine.process.card_steel_own import to_five_c
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
 
@@ -15,18 +14,10 @@ MOST_CYCLES = 3
 
 
 def last_cycle_c(metal: Metal) -> float:
-    """Return the finest cycle: the steel's own, else 35 K above Ac3 (to 0.65 %C) or 45 K above Ac1."""
+    """Return the finest cycle: the steel's own or just over the change, of layers the hotter."""
     if metal.row["cycle3_c"] is not None:
         return float(metal.row["cycle3_c"])
-    heats = []
-    for stock in metal.layers:
-        if stock.row is not None and stock.row["cycle3_c"] is not None:
-            heats.append(float(stock.row["cycle3_c"]))
-        elif stock.nominal.c_pct <= value_of("cycle_3_hypo_carbon_pct"):
-            heats.append(to_five_c(ac3_c(stock.nominal) + value_of("cycle_3_above_ac3_k")))
-        else:
-            heats.append(to_five_c(ac1_c(stock.nominal) + value_of("cycle_3_above_ac1_k")))
-    return max(heats)
+    return max([third_cycle_c(stock) for stock in metal.layers])
 
 
 def soak_name(metal: Metal, *, first: bool) -> str:
@@ -40,14 +31,14 @@ def soak_name(metal: Metal, *, first: bool) -> str:
 def heats_c(metal: Metal, *, count: int) -> list[tuple[float, str]]:
     """Return each cycle's heat and which rule gave it; of two, the second is already the finest."""
     row = metal.row
-    middle = (row["austenitise_low_c"] + row["austenitise_high_c"]) / 2.0
+    middle = second_cycle_c(row)
     if not metal.known:
         middle = float(value_of("unknown_cycle_2_c"))
     finest = last_cycle_c(metal)
     first: Any = row["normalise_c"]
-    if first is None:  # a steel that is not normalised is only refined
-        first = middle
-    heats = [(float(first), "normalise"), (to_five_c(middle), "middle"), (finest, "cycle3")]
+    if first is None:  # a steel that is not normalised starts at the upper end of its hardening range
+        first = row["austenitise_high_c"]
+    heats = [(float(first), "normalise"), (middle, "middle"), (finest, "cycle3")]
     if count == MOST_CYCLES - 1:
         return [heats[0], heats[2]]
     return heats[:count]

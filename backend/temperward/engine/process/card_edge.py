@@ -1,23 +1,71 @@
-"""How thick the edge must stay for the heats that are planned."""
+"""How thick the edge must stay for the heats that are planned, and what the blade does to its bath."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.metallurgy.decarb import edge_need as edge_for_heats
+from temperward.engine.process.card_baths import BathRange
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
-from temperward.engine.quantities import banded
+from temperward.engine.quantities import banded, note
+from temperward.engine.thermal.bath import STEEL_KG_MM3, bath_rise_k, litres_for_rise
 
 
 def edge_need(plan: Plan, *, metal: Metal, cycles: list[Cycle]) -> dict[str, Any]:
-    """Return the edge to leave before the heats; water needs more whatever the heats take."""
-    soak_s = metal.row["soak_s"] + sum([cycle.soak_s for cycle in cycles])
-    name = "edge_long_heats_mm" if soak_s > value_of("edge_long_heats_s") else "edge_short_heats_mm"
-    least, sources = value_of(name), sources_of(name)
-    if plan.clay:
-        least, sources = value_of("clay_edge_mm"), sources_of("clay_edge_mm")
-    elif plan.in_water and least < value_of("water_edge_mm"):
-        least, sources = value_of("water_edge_mm"), sources_of("water_edge_mm")
-    return banded(least, unit="mm", low=least, high=None, sources=sources, coverage=None)
+    """Return the edge to leave before the heats; water and clay need more whatever the heats take."""
+    heats = [[cycle.temperature_c, float(cycle.soak_s)] for cycle in cycles]
+    heats.append([float(metal.row["aim_c"]), float(metal.row["soak_s"])])
+    found = edge_for_heats(heats, medium_kind="water" if plan.in_water else "oil")
+    least = value_of("clay_edge_mm")
+    if plan.clay and found["value"] < least:
+        found["value"], found["low"], found["high"] = least, least, value_of("clay_edge_high_mm")
+        found["sources"] = sources_of("clay_edge_mm")
+    found["notes"] = found["notes"] + [note("card.note.edge_by_heats")]
+    return found
+
+
+def steel_kg(plan: Plan) -> float | None:
+    """Return the blade's weight from its section, or nothing when its width is not given."""
+    if plan.width_mm is None:
+        return None
+    box_mm3 = plan.length_mm * plan.width_mm * plan.thickness_mm
+    return float(box_mm3 * value_of("shape_factor") * STEEL_KG_MM3)
+
+
+def bath_rise(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> dict[str, Any] | None:
+    """Return how far this blade warms its first bath, where weight and volume are known."""
+    weight = steel_kg(plan)
+    if weight is None or plan.bath.litres is None or plan.dips[0].kind == "plates":
+        return None
+    rise = bath_rise_k(
+        steel_kg=weight,
+        steel_c=metal.row["aim_c"],
+        bath_c=ranges[0].aim_c,
+        litres=plan.bath.litres,
+        kind=plan.dips[0].kind,
+    )
+    return banded(
+        rise,
+        unit="K",
+        low=rise * 0.9,
+        high=rise * 1.1,
+        sources=["oneToOneRule", "oilDensity"] + sources_of("shape_factor"),
+        coverage=None,
+    )
+
+
+def bath_volume(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> dict[str, Any] | None:
+    """Return the volume that keeps the rise of one blade small, where its weight is known."""
+    weight = steel_kg(plan)
+    if weight is None or plan.dips[0].kind == "plates":
+        return None
+    rise = value_of("tank_rise_k")
+    litres = litres_for_rise(
+        steel_kg=weight, steel_c=metal.row["aim_c"], end_c=ranges[0].aim_c + rise / 2.0, rise_k=rise
+    )
+    return banded(
+        litres, unit="l", low=None, high=None, sources=["oneToOneRule", "oilDensity", "design"], coverage=None
+    )

@@ -19,7 +19,7 @@ HEAT_SOURCES = ["kiln", "forge_thermocouple", "forge_by_eye"]
 OVEN_KINDS = ["kiln", "kitchen", "torch_after"]
 TANGS = ["kept_out", "softened_after"]
 EVENTS = ["lift", "hand_warm", "trembling_stops"]
-# Sections the conduction and hardenability models cover, and blades that a hand can hold (fromMemory, design).
+# Sections that the conduction model covers, and blades that a hand can hold (design).
 THICKNESS_MM = [0.5, 8.0]
 BOLSTER_MM = [1.0, 25.0]
 EDGE_MM = [0.2, 6.0]
@@ -181,10 +181,12 @@ def read_dips(facts: dict[str, Any]) -> list[Dip]:
         if stage is None or stage.get("medium") is None:
             raise MissingField(field=field + "medium", reason="refusal.missing")
         row = medium_row(stage["medium"], field=field + "medium")
+        if row["kind"] == "air":
+            raise Refused(field=field + "medium", value=row["id"], reason="refusal.air_is_no_quench")
         event = stage.get("event")
         if event is not None:
             refuse_name(event, field=field + "event")
-            event = facts_module.choice(stage, "event", choices=EVENTS)
+            event = facts_module.choice({field + "event": event}, field + "event", choices=EVENTS)
         dips.append(
             Dip(
                 medium=row["id"],

@@ -34,6 +34,8 @@ def window(work: Work) -> dict[str, Any] | None:
         "bend_s": found["bend"]["value"],
         "stiffening_s": found["stiffening_s"],
         "gentle_s": found["gentle"]["value"],
+        "early_s": found["bend"]["low"],
+        "late_s": found["bend"]["high"],
         "closed_c": found["closed_c"],
         "nominal_from": "lift",
     }
@@ -78,7 +80,6 @@ def limits(work: Work, *, baths: list[BathRange]) -> dict[str, Any]:
     """Return everything the fold measures this blade's log against."""
     plan, numbers = work.plan, work.numbers
     found = of_shop(work)
-    cycle_soaks = soaks(work)
     found["edge_need_mm"] = numbers.edge_need["value"]
     found["bath_low_c"] = baths[0].low_c
     found["bath_high_c"] = baths[0].high_c
@@ -98,8 +99,7 @@ def limits(work: Work, *, baths: list[BathRange]) -> dict[str, Any]:
     found["target_hrc"] = plan.target_hrc
     found["harden_c"] = work.metal.row["aim_c"]
     found["soak_s"] = work.metal.row["soak_s"]
-    found["soak_cycle_s"] = cycle_soaks[0] if cycle_soaks else None
-    found["soak_cycles_s"] = cycle_soaks
+    found["soak_cycle_s"] = soaks(work)
     found["cycle_c"] = [cycle.temperature_c for cycle in numbers.cycles]
     found["stress_relief_s"] = value_of("stress_relief_s")
     found["hold_s"] = hold_s(work)

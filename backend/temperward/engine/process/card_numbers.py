@@ -8,14 +8,14 @@ from temperward.engine.metallurgy.dissolved import dissolved_carbon
 from temperward.engine.metallurgy.hardness import as_quenched_band, file_that_must_not_cut
 from temperward.engine.metallurgy.martensite import martensite_start
 from temperward.engine.metallurgy.transformation import magnet_off, still_to_go
-from temperward.engine.process.card_baths import BathRange, coupon_proves
+from temperward.engine.process.card_baths import BathRange
 from temperward.engine.process.card_cooling import bath_hold_of, lift_of, transfer_of, waits, window_of_card
 from temperward.engine.process.card_cycles import cycles
-from temperward.engine.process.card_edge import edge_need
+from temperward.engine.process.card_edge import bath_rise, bath_volume, edge_need
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
-from temperward.engine.process.card_verdict import verdict_of
+from temperward.engine.process.card_verdict import YES, verdict_of
 from temperward.engine.process.card_work import Numbers
 from temperward.engine.process.limit_values import value_of
 from temperward.engine.quantities import note
@@ -23,7 +23,8 @@ from temperward.engine.quantities import note
 
 def has_heavy_bolster(plan: Plan) -> bool:
     """Tell whether an integral bolster is so thick that it rules the hold."""
-    return plan.bolster_mm is not None and plan.bolster_mm > value_of("bolster_ratio") * plan.thickness_mm
+    least: float = value_of("bolster_ratio") * plan.thickness_mm
+    return plan.bolster_mm is not None and plan.bolster_mm > least
 
 
 def in_zone(plan: Plan, *, at_mm: float) -> bool:
@@ -47,7 +48,7 @@ def thickest_mm(plan: Plan) -> float:
 def jumps(plan: Plan) -> bool:
     """Tell whether the section jumps by more than the ratio that cracks start from."""
     thicknesses = [plan.thickness_mm] + [station["thickness_mm"] for station in plan.stations]
-    return max(thicknesses) > value_of("jump_ratio") * min(thicknesses)
+    return bool(max(thicknesses) > value_of("jump_ratio") * min(thicknesses))
 
 
 def halved_by(plan: Plan, *, dissolved: dict[str, Any]) -> list[str]:
@@ -94,12 +95,12 @@ def over_layers(metal: Metal, *, which: str) -> dict[str, Any]:
     return answer
 
 
-def as_quenched_of(plan: Plan, *, metal: Metal) -> dict[str, Any] | None:
+def as_quenched_of(metal: Metal, *, by_eye: bool) -> dict[str, Any] | None:
     """Return the hardness out of the bath, over all layers; nothing for an unknown bar."""
     if not metal.known:
         return None
     found = [
-        as_quenched_band(stock, austenitise_c=metal.row["aim_c"], martensite_fraction=1.0, by_eye=plan.by_eye)
+        as_quenched_band(stock, austenitise_c=metal.row["aim_c"], martensite_fraction=1.0, by_eye=by_eye)
         for stock in metal.layers
     ]
     return widest(found, pick="middle")
@@ -112,9 +113,15 @@ def magnet_of(metal: Metal) -> dict[str, Any] | None:
     return widest([magnet_off(stock) for stock in metal.layers], pick="highest")
 
 
-def file_of(as_quenched: dict[str, Any] | None) -> float | None:
-    """Return the file that must not cut."""
-    return None if as_quenched is None else file_that_must_not_cut(as_quenched)
+def file_of(metal: Metal) -> float | None:
+    """Return the file that must not cut: good steel is no softer for a heat judged by eye."""
+    good = as_quenched_of(metal, by_eye=False)
+    return None if good is None else file_that_must_not_cut(good)
+
+
+def edge_of(plan: Plan, *, need: dict[str, Any]) -> float:
+    """Return the edge as it is ground, or as it should be."""
+    return float(need["value"]) if plan.edge_mm is None else plan.edge_mm
 
 
 def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
@@ -124,12 +131,14 @@ def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
     ms = over_layers(metal, which="ms")
     planned = cycles(plan, metal=metal)
     magnet = magnet_of(metal)
-    as_quenched = as_quenched_of(plan, metal=metal)
+    as_quenched = as_quenched_of(metal, by_eye=plan.by_eye)
     need = edge_need(plan, metal=metal, cycles=planned)
     lift = lift_of(plan, metal=metal, ms=ms)
     window = window_of_card(plan, metal=metal, ms=ms, lift_c=lift)
-    hand_warm_s, cooling_s = waits(plan, metal=metal, thickest_mm=thickest, lift_c=lift, cycles=planned)
-    verdict, verdict_notes = verdict_of(plan, metal=metal, thickest_mm=thickest, ranges=ranges)
+    hand_warm_s, cooling_s = waits(metal=metal, thickest_mm=thickest, lift_c=lift, cycles=planned)
+    verdict, verdict_notes = verdict_of(
+        plan, metal=metal, thickest_mm=thickest, edge_mm=edge_of(plan, need=need), ranges=ranges
+    )
     planned_tempers, temper_warnings = tempers(plan, metal=metal)
     return Numbers(
         thickest_mm=thickest,
@@ -139,18 +148,19 @@ def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
         magnet=magnet,
         to_go=None if magnet is None else still_to_go(magnet, austenitise_c=metal.row["aim_c"]),
         as_quenched=as_quenched,
-        file_hrc=file_of(as_quenched),
+        file_hrc=file_of(metal),
         verdict=verdict,
         verdict_notes=verdict_notes,
-        proved=verdict == "likely" or coupon_proves(plan, thickest_mm=thickest),
+        proved=verdict in YES,
         edge_need=need,
         hold=bath_hold_of(plan, metal=metal, thickest_mm=thickest, ranges=ranges, lift_c=lift),
         lift_c=lift,
         window=window,
-        transfer=transfer_of(plan, metal=metal, need=need),
+        transfer=transfer_of(plan, metal=metal, edge_mm=edge_of(plan, need=need)),
         hand_warm_s=hand_warm_s,
         cooling_s=cooling_s,
-        bath_rise=None,
+        bath_rise=bath_rise(plan, metal=metal, ranges=ranges),
+        bath_volume=bath_volume(plan, metal=metal, ranges=ranges),
         tempers=planned_tempers,
         temper_warnings=temper_warnings,
         halved_by=halved_by(plan, dissolved=dissolved),

@@ -20,7 +20,7 @@ def set_point(
     kind: str = "value",
     notes: list[dict[str, Any]] | None = None,
 ) -> dict[str, Any]:
-    """Return one figure of a step: value, unit, what it may fall short or run over, and where it comes from."""
+    """Return one figure of a step: value, unit, tolerance below and above, and where it comes from."""
     return {
         "id": name,
         "label": note("card.label." + name),

@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine.errors import Refused
 
-# Name as a person may write it, plainly, and the words key of the reason. Reasons are common practice, no source.
+# Name as a person may write it, plainly, and the words key of the reason (practice).
 REFUSED_NAMES = [
     ("salt", "refusal.card_salt"),
     ("salt_bath", "refusal.card_salt"),

@@ -106,6 +106,12 @@ def worst(rows: list[dict[str, Any]], name: str, order: list[str]) -> str:
     return order[place]
 
 
+def welded_normalise_c(rows: list[dict[str, Any]]) -> float:
+    """Return the normalising heat of a welded billet: the hottest layer's, and enough after welding heats."""
+    hottest = max([row["normalise_c"] or row["austenitise_high_c"] for row in rows])
+    return float(max(hottest, value_of("layers_normalise_c")))
+
+
 def row_of_layers(rows: list[dict[str, Any]]) -> dict[str, Any]:
     """Return one row that all layers can live with."""
     low, high = overlap(rows)
@@ -121,6 +127,7 @@ def row_of_layers(rows: list[dict[str, Any]]) -> dict[str, Any]:
         for row in rows:
             ids = ids + [one for one in row["sources"][name] if one not in ids]
         merged[name] = ids
+    merged["normalise"] = sources_of("layers_normalise_c")
     return {
         "designation": " + ".join([row["designation"] for row in rows]),
         "family": alloyed[0] if alloyed else "plain",
@@ -128,7 +135,7 @@ def row_of_layers(rows: list[dict[str, Any]]) -> dict[str, Any]:
         "austenitise_high_c": high,
         "aim_c": max(low, aim),
         "soak_s": max([row["soak_s"] for row in rows]),
-        "normalise_c": max([row["normalise_c"] or row["austenitise_high_c"] for row in rows]),
+        "normalise_c": welded_normalise_c(rows),
         "normalise_only_if_forged": False,
         "cycle3_c": None if None in cycle3 else max(cycle3),
         "air_hardens": worst(rows, "air_hardens", ["no", "below", "any"]),

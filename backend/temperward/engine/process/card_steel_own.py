@@ -5,17 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.metallurgy.alloys import Alloy, Stock
+from temperward.engine.metallurgy.cycles import rounded_to_5_c
 from temperward.engine.metallurgy.transformation import ac1_c, ac3_c
 from temperward.engine.process.limit_values import sources_of, value_of
-
-
-def to_five_c(temperature_c: float) -> float:
-    """Return a set point to the next 5 degC, halves upward.
-
-    >>> to_five_c(797.6)
-    800.0
-    """
-    return 5.0 * int(temperature_c / 5.0 + 0.5)
 
 
 def is_alloyed(alloy: Alloy) -> bool:
@@ -33,10 +25,10 @@ def hardening_range_c(alloy: Alloy) -> tuple[float, float]:
         if alloy.c_pct >= value_of("own_floor_from_carbon_pct"):
             low = max(low, float(value_of("own_floor_c")))
             high = max(high, low + value_of("own_high_over_ac3_k") - value_of("own_low_over_ac3_k"))
-        return to_five_c(low), to_five_c(high)
+        return rounded_to_5_c(low), rounded_to_5_c(high)
     if alloy.c_pct >= value_of("own_hyper_carbon_pct"):
         low = ac1_c(alloy) + value_of("own_low_over_ac1_k")
-        return to_five_c(low), to_five_c(ac1_c(alloy) + value_of("own_high_over_ac1_k"))
+        return rounded_to_5_c(low), rounded_to_5_c(ac1_c(alloy) + value_of("own_high_over_ac1_k"))
     return float(value_of("own_eutectoid_low_c")), float(value_of("own_eutectoid_high_c"))
 
 
@@ -60,7 +52,7 @@ def row_of_analysis(stock: Stock) -> dict[str, Any]:
         "family": "alloyed" if alloyed else "plain",
         "austenitise_low_c": low,
         "austenitise_high_c": high,
-        "aim_c": to_five_c((low + high) / 2.0),
+        "aim_c": rounded_to_5_c((low + high) / 2.0),
         "soak_s": value_of(soak_name(alloy)),
         "normalise_c": high + value_of("own_normalise_over_k"),
         "normalise_only_if_forged": False,

@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.metallurgy.alloys import Stock
-from temperward.engine.metallurgy.tempering import temper_plan, tempered
+from temperward.engine.metallurgy.tempering import modelled_hrc, temper_plan, tempered
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Temper
@@ -15,12 +15,12 @@ from temperward.engine.quantities import note
 
 
 def rounded_down_c(temperature_c: float) -> float:
-    """Return a temper to the 5 degC below: it can be made hotter afterwards, never colder.
+    """Return a temper to the whole degree, then to the 5 degC below: it can go hotter later, never back.
 
-    >>> rounded_down_c(211.1)
-    210.0
+    >>> rounded_down_c(211.1), rounded_down_c(199.9)
+    (210.0, 200.0)
     """
-    return 5.0 * int(temperature_c / 5.0)
+    return 5.0 * int(int(temperature_c + 0.5) / 5.0)
 
 
 def last_temper_c(plan: Plan, *, metal: Metal) -> tuple[float, list[str], list[dict[str, Any]]]:
@@ -30,14 +30,14 @@ def last_temper_c(plan: Plan, *, metal: Metal) -> tuple[float, list[str], list[d
     default = max(float(value_of("temper_default_c")), metal.row["temper_low_c"])
     if plan.target_hrc is None:
         return default, sources_of("temper_default_c"), []
-    hold_s = value_of("temper_hold_s", shop=plan.shop)
+    hold_s = float(value_of("temper_hold_s", shop=plan.shop))
+    cycles = max(2, plan.temper_cycles)
     found: list[float] = []
     sources: list[str] = []
     for stock in metal.layers:
         try:
-            answer = temper_plan(
-                stock, target_hrc=plan.target_hrc, hold_s=hold_s, cycles=max(2, plan.temper_cycles)
-            )
+            refuse_target(plan.target_hrc, stock=stock, metal=metal, heats=[hold_s] * cycles)
+            answer = temper_plan(stock, target_hrc=plan.target_hrc, hold_s=hold_s, cycles=cycles)
         except Refused:  # no tempering model holds for this steel: the card says so and asks for a reading
             return default, sources_of("temper_default_c"), [note("card.warning.no_temper_model")]
         found.append(answer["temperature"]["value"])
@@ -45,21 +45,19 @@ def last_temper_c(plan: Plan, *, metal: Metal) -> tuple[float, list[str], list[d
     return rounded_down_c(min(found)), sources, []
 
 
-def refuse_target(plan: Plan, *, metal: Metal, last_c: float, last_hold_s: float) -> None:
+def refuse_target(target_hrc: float, *, stock: Stock, metal: Metal, heats: list[float]) -> None:
     """Refuse a hardness that this steel's knife tempers do not give, and say which they give."""
-    low_c, high_c = metal.row["temper_low_c"], metal.row["temper_high_c"]
-    least = rounded_down_c(low_c)
-    if least <= last_c <= high_c and last_c - value_of("temper_step_k") >= value_of("temper_floor_c"):
+    ends = [
+        modelled_hrc(stock, heats=[[heat_c, hold_s] for hold_s in heats])["value"]
+        for heat_c in [metal.row["temper_high_c"], metal.row["temper_low_c"]]
+    ]
+    if ends[0] <= target_hrc <= ends[1]:
         return
-    ends = []
-    for heat_c in [high_c, low_c]:
-        values = [tempered(stock, heats=[[heat_c, last_hold_s]] * 2)["value"] for stock in metal.layers]
-        ends.append(values)
     raise OutOfRange(
         field="target_hrc",
-        value=plan.target_hrc,
-        low=min(ends[0]),
-        high=max(ends[1]),
+        value=target_hrc,
+        low=ends[0],
+        high=ends[1],
         unit="HRC",
         reason="refusal.card_target",
     )
@@ -98,8 +96,6 @@ def tempers(plan: Plan, *, metal: Metal) -> tuple[list[Temper], list[dict[str, A
     """Return the temper cycles in order, and what to warn of."""
     hold_s = float(value_of("temper_hold_s", shop=plan.shop))
     last_c, sources, warnings = last_temper_c(plan, metal=metal)
-    if plan.target_hrc is not None and metal.known and not warnings:
-        refuse_target(plan, metal=metal, last_c=last_c, last_hold_s=hold_s)
     found = []
     heats: list[list[float]] = []
     for k in range(plan.temper_cycles):

@@ -15,13 +15,12 @@ def torch_point(work: Work) -> dict[str, Any]:
     """Return the torch temperature that tempers as much as one oven cycle, for the constants 15 and 20."""
     temper = work.numbers.tempers[-1]
     seconds = value_of("torch_s")
-    ends = []
-    for name in ["torch_constant_high", "torch_constant_low"]:
-        ends.append(
-            equivalent_temperature_c(
-                temper.temperature_c, hold_s=temper.hold_s, in_s=seconds, constant=value_of(name)
-            )
+    ends = [
+        equivalent_temperature_c(
+            temper.temperature_c, hold_s=temper.hold_s, in_s=seconds, constant=value_of(name)
         )
+        for name in ["torch_constant_high", "torch_constant_low"]
+    ]
     middle = (ends[0] + ends[1]) / 2.0
     return set_point(
         "torch",

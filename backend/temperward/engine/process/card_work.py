@@ -54,6 +54,7 @@ class Numbers:
     hand_warm_s: float
     cooling_s: float
     bath_rise: dict[str, Any] | None
+    bath_volume: dict[str, Any] | None
     tempers: list[Temper]
     temper_warnings: list[dict[str, Any]]
     halved_by: list[str]

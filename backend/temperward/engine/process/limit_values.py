@@ -1,4 +1,4 @@
-"""The figures of common practice and of this program, each with its source; a shop may set some within a range."""
+"""The figures of common practice and of this program, each with its source; a shop may set some."""
 
 from __future__ import annotations
 
@@ -6,19 +6,26 @@ from typing import Any
 
 from temperward.engine import data_files
 from temperward.engine import facts as facts_module
+from temperward.engine.errors import UnknownField, UnknownName
 
 
 def read_shop_limits(given: Any) -> dict[str, float]:
     """Return a shop's own figures, each refused outside the range that the shop may choose from."""
     if given is None:
         return {}
+    if not isinstance(given, dict):
+        raise UnknownName(field="shop_limits", value=str(given), reason="refusal.card_not_a_group")
     table = data_files.load("limits")
     settable = sorted([name for name in table if "low" in table[name]])
-    facts_module.only(given, settable)
     own: dict[str, float] = {}
     for name in sorted(given):
+        field = "shop_limits." + name
+        if name not in settable:
+            raise UnknownField(field=field, reason="refusal.unknown_field", choices=settable)
         row = table[name]
-        own[name] = facts_module.number(given, name, low=row["low"], high=row["high"], unit=row["unit"])
+        own[name] = facts_module.number(
+            {field: given[name]}, field, low=row["low"], high=row["high"], unit=row["unit"]
+        )
     return own
 
 

@@ -13,21 +13,20 @@ STATES = ["planned", "coupon_being_proved"]
 
 
 def steps(work: Work) -> list[dict[str, Any]]:
-    """Return the coupon steps: three for an unknown bar, one for a doubtful quench, none otherwise."""
+    """Return the coupon steps: three for an unknown bar, one for a doubtful quench, else none."""
+    coupon = work.plan.coupon
+    passed = coupon is not None and coupon.passed
     if not work.metal.known:
-        return [look_at_bar(work), unknown_coupons(work), temper_ladder(work)]
-    if needs_coupon(work):
+        return (
+            [temper_ladder(work)] if passed else [look_at_bar(), unknown_coupons(work), temper_ladder(work)]
+        )
+    planned = coupon is not None and not passed
+    if planned or not work.numbers.proved or (work.plan.clay and not passed):
         return [one_coupon(work)]
     return []
 
 
-def needs_coupon(work: Work) -> bool:
-    """Tell whether a coupon is planned, or nothing else shows that this section hardens in this medium."""
-    planned = work.plan.coupon is not None
-    return planned or work.plan.clay or not work.numbers.proved
-
-
-def look_at_bar(work: Work) -> dict[str, Any]:
+def look_at_bar() -> dict[str, Any]:
     """Return the first look at a bar of unknown steel."""
     return step(
         "look-at-bar",
@@ -98,18 +97,18 @@ def thickness_point(work: Work) -> dict[str, Any]:
 def temper_ladder(work: Work) -> dict[str, Any]:
     """Return the coupons tempered one step apart, from which the temper is picked."""
     first = value_of("unknown_first_temper_c")
-    points = []
-    for k in range(value_of("ladder_coupons")):
-        points.append(
-            set_point(
-                "ladder_" + str(k + 1),
-                first + k * value_of("ladder_step_k"),
-                unit="degC",
-                minus=value_of("temper_tolerance_k"),
-                plus=value_of("temper_tolerance_k"),
-                sources=sources_of("ladder_step_k"),
-            )
+    half = value_of("temper_tolerance_k")
+    points = [
+        set_point(
+            "ladder_" + str(k + 1),
+            first + k * value_of("ladder_step_k"),
+            unit="degC",
+            minus=half,
+            plus=half,
+            sources=sources_of("ladder_step_k"),
         )
+        for k in range(value_of("ladder_coupons"))
+    ]
     points.append(limit_point("temper_hold", "temper_hold_s", shop=work.plan.shop))
     return step(
         "temper-ladder",

@@ -64,7 +64,7 @@ def hard(work: Work) -> dict[str, Any]:
         file_check(work),
         check("crack", "look_for_cracks"),
     ]
-    if work.numbers.verdict in ["doubtful", "unlikely"]:
+    if work.numbers.verdict in ["edge_only", "doubtful", "no"]:
         checks.append(check("file", "spine_may_be_softer"))
     snap = {
         "temperature_c": value_of("snap_c"),

@@ -28,11 +28,11 @@ def tolerance(work: Work) -> tuple[float, float]:
 
 
 def ceiling_c(work: Work) -> float:
-    """Return the heat not to pass: the range's end for steels that keep carbide or go into water, else 10 K over."""
+    """Return the heat not to pass: the range's end where carbide must stay or water waits, else 10 K over."""
     row = work.metal.row
     aim: float = row["aim_c"]
     if work.plan.in_water:
-        return min(row["austenitise_high_c"], aim + value_of("ceiling_water_over_k"))
+        return float(min(row["austenitise_high_c"], aim + value_of("ceiling_water_over_k")))
     if work.metal.carbon_pct >= value_of("own_hyper_carbon_pct") and work.metal.known:
         return float(row["austenitise_high_c"])
     return float(row["austenitise_high_c"] + value_of("ceiling_over_k"))

@@ -28,6 +28,7 @@ def dip_points(work: Work, *, k: int) -> list[dict[str, Any]]:
     point = time_point(work, dip=dip, k=k, last=last)
     if point is not None:
         point["id"] = point["id"] + tail
+        point["label"] = note("card.label." + point["id"])
         found.append(point)
     if not last:
         found.append(limit_point("pause" + tail, "water_pause_s", shop=work.plan.shop, minus=1, plus=1))

@@ -30,6 +30,8 @@ def bath_points(work: Work, *, baths: list[BathRange]) -> list[dict[str, Any]]:
         )
     if work.numbers.bath_rise is not None:
         points.append(banded_point("bath_rise", work.numbers.bath_rise))
+    if work.numbers.bath_volume is not None:
+        points.append(banded_point("bath_volume", work.numbers.bath_volume))
     if work.plan.in_oil:
         points.append(limit_point("flash_margin", "flash_margin_k", shop=shop))
         points.append(limit_point("tank_cover", "tank_cover_mm", shop=shop))
