@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import pytest
 import requests
-import schemathesis
 from common.running_server import RunningServer
 
 
@@ -30,8 +28,3 @@ def owner(server: RunningServer) -> requests.Session:
     )
     assert answer.status_code == 201, answer.text
     return session
-
-
-@pytest.fixture(scope="session")
-def api_document(server: RunningServer) -> Any:
-    return schemathesis.openapi.from_url(f"{server.base_url}/api/openapi.json")
