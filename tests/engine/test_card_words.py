@@ -120,6 +120,15 @@ def test_no_words_are_left_unused() -> None:
     assert dead == []
 
 
+def test_no_limit_is_left_unused() -> None:
+    """A figure that no source file names is dead; stages and soaks are named by their parts."""
+    code = "\n".join(path.read_text("utf-8") for path in sorted(DATA.parent.rglob("*.py")))
+    code += (DATA / "cautions.json").read_text("utf-8")
+    parts = ("brittle_", "soak_cycle_")
+    dead = [name for name in sorted(LIMITS) if f'"{name}"' not in code and not name.startswith(parts)]
+    assert dead == []
+
+
 def test_every_limit_names_a_source_and_a_unit() -> None:
     for name, row in LIMITS.items():
         assert row["sources"], name

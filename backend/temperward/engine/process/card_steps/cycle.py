@@ -46,6 +46,7 @@ def cycle_follow_ups(work: Work) -> list[dict[str, Any]]:
     """Return what a bow, or a file that skates, leads to."""
     found = [
         follow_up("bow_after_cycle", {"limit_pct": value_of("bow_limit_pct", shop=work.plan.shop)}),
+        follow_up("bow_far", {"limit_pct": value_of("straighten_hot_pct")}),
         follow_up("bow_growing"),
     ]
     if thin_places_harden_in_air(work.metal):
