@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from temperward.engine.look_back.outcomes import look_back
 from temperward.engine.metallurgy.alloys import steels
 from temperward.engine.metallurgy.decarb import edge_allowance
 from temperward.engine.metallurgy.equivalents import temper_equivalent
@@ -12,12 +13,15 @@ from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
 from temperward.engine.process.card import make_card
+from temperward.engine.process.findings_cards import findings
+from temperward.engine.process.fold import fold
 from temperward.engine.shape.bevels import bevels
 from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
 from temperward.engine.shape.twist import twist
 from temperward.engine.shape.warp import warp_trend
 from temperward.engine.thermal.bath import bath_rise, bath_size, flash_margin
+from temperward.engine.thermal.hardening import will_it_harden
 from temperward.engine.thermal.media import media
 from temperward.engine.thermal.windows import straightening_window
 
@@ -32,7 +36,10 @@ def all_questions() -> dict[str, Answerer]:
         "bath_size": bath_size,
         "bevels": bevels,
         "edge_allowance": edge_allowance,
+        "findings": findings,
         "flash_margin": flash_margin,
+        "fold": fold,
+        "look_back": look_back,
         "make_card": make_card,
         "media": media,
         "springback": springback,
@@ -45,4 +52,5 @@ def all_questions() -> dict[str, Answerer]:
         "transformation_temperatures": transformation_temperatures,
         "twist": twist,
         "warp_trend": warp_trend,
+        "will_it_harden": will_it_harden,
     }

@@ -1,0 +1,180 @@
+"""The bows of one blade, heat by heat, and whether they grow."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine.process.entries import Entry
+from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.story import Story
+from temperward.engine.quantities import note
+from temperward.engine.shape.straightness import bow_of, chord_deviations, first_of
+from temperward.engine.shape.warp import growing_after, noise_limit_mm, trend_of
+
+SOFT = ["planned", "shaped", "ground_ready", "cycle_cooling", "cycle_checked", "straightening_soft", "ready_to_harden"]
+FINISHED = ["tempered", "finish_grinding", "final_check", "released"]
+MOST_IN_TREND = 20
+MOST_REPEATS = 9  # readings of one place that are weighed against one another (source: design)
+
+
+def points_of(body: dict[str, Any]) -> list[list[float]]:
+    """Return the stations of a straightness reading as [at_mm, gap_mm]."""
+    return [[row["at_mm"], row["gap_mm"]] for row in body["stations"]]
+
+
+def bow_mm_of(body: dict[str, Any]) -> float:
+    """Return the bow of either kind of reading."""
+    return bow_of(points_of(body)).bow_mm if "stations" in body else float(body["bow_mm"])
+
+
+def add(story: Story, entry: Entry) -> None:
+    """Add one reading to the row of bows."""
+    body = entry["body"]
+    row: dict[str, Any] = {"entry_id": entry["id"], "at_mm": body.get("at_mm"), "side": body.get("side")}
+    if "stations" in body:
+        _from_stations(row, body)
+    else:
+        row["bow_mm"] = float(body["bow_mm"])
+        row["deviation_mm"] = row["bow_mm"]
+    row["length_mm"] = body["length_mm"]
+    row["after"], row["place"] = _place(story)
+    row["cycle"] = story.cycles_done
+    row["heats"] = story.heats_done
+    row["series"] = story.series if story.state in SOFT else -1
+    row["slot"] = story.slot
+    row["uncertainty_mm"] = body.get("uncertainty_mm", timer("feeler_mm"))
+    _judge(story, row)
+    earlier = _same_slot(story)
+    row["counts_mm"] = _counts_mm(story, row, earlier)
+    row["grew"] = False
+    if row["series"] >= 0:
+        _into_run(story, row, repeats=bool(earlier))
+    story.bows.append(row)
+
+
+def _into_run(story: Story, row: dict[str, Any], *, repeats: bool) -> None:
+    """Add the reading to the run of bows from heat to heat; a repeat takes the place of what it repeats."""
+    run = story.runs.get(row["series"])
+    if run is None:
+        run = story.runs[row["series"]] = []
+    if repeats and run:
+        run.pop()
+    row["before_mm"] = run[-1]["counts_mm"] if run else None
+    run.append(row)
+    last = [one["counts_mm"] for one in run[-3:]]
+    row["grew"] = growing_after(last, uncertainty_mm=row["uncertainty_mm"]) is not None
+
+
+def _from_stations(row: dict[str, Any], body: dict[str, Any]) -> None:
+    points = sorted(points_of(body), key=first_of)
+    bow = bow_of(points)
+    row["bow_mm"] = bow.bow_mm
+    row["at_mm"] = bow.at_mm
+    row["deviation_mm"] = bow.minimum_zone_mm
+    if body.get("side") is not None and bow.sign < 0:
+        row["side"] = "right" if body["side"] == "left" else "left"
+    away = chord_deviations(points)
+    row["stations"] = [
+        {"at_mm": points[index][0], "gap_mm": points[index][1], "bow_mm": away[index][1]}
+        for index in range(len(points))
+    ]
+
+
+def _place(story: Story) -> tuple[dict[str, Any], str]:
+    if story.state in ("hard", "snap_tempered"):
+        return note("fold.after.quench"), "quench"
+    if story.state in ("temper_cooling", "temper_in_heat", "straightening_in_temper"):
+        return note("fold.after.temper", {"n": story.temper}), "temper"
+    if story.state in FINISHED:
+        return note("fold.after.finish"), "finish"
+    if story.bows and story.bows[-1]["slot"] == story.slot:
+        return story.bows[-1]["after"], story.bows[-1]["place"]
+    if story.series > 0 and (not story.bows or story.bows[-1]["series"] != story.series):
+        return note("fold.after.straightening"), "straightening"
+    if story.cycles_done > 0:
+        return note("fold.after.cycle", {"n": story.cycles_done}), "cycle"
+    return note("fold.after.ground"), "ground"
+
+
+def limit_pct(story: Story) -> float:
+    """Return the largest bow that is let through here, in percent of the measured length."""
+    if story.state in FINISHED:
+        return story.limits.number("finished_bow_limit_pct", usual("finished_bow_limit_pct"))
+    return story.limits.number("bow_limit_pct", usual("bow_limit_pct"))
+
+
+def _judge(story: Story, row: dict[str, Any]) -> None:
+    row["limit_mm"] = limit_pct(story) / 100.0 * row["length_mm"]
+    if row["deviation_mm"] <= row["limit_mm"]:
+        row["verdict"] = "within"
+    elif row["deviation_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"]:
+        row["verdict"] = "moderate"
+    else:
+        row["verdict"] = "over"
+
+
+def _same_slot(story: Story) -> list[dict[str, Any]]:
+    """Return the readings of the same thing that were made before."""
+    found = []
+    for index in range(len(story.bows) - 1, -1, -1):
+        row = story.bows[index]
+        if row["slot"] != story.slot or len(found) == MOST_REPEATS:
+            break
+        row["repeated"] = True
+        found.append(row)
+    return found
+
+
+def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]]) -> float:
+    """Return what repeated readings count as: the middle, the worst while two phones differ, the one chosen."""
+    value: float = row["bow_mm"]
+    if row["entry_id"] in story.chosen or not earlier:
+        return value
+    values = sorted([one["bow_mm"] for one in earlier] + [value])
+    if row["entry_id"] in story.disputed:
+        return float(values[-1])
+    middle = len(values) // 2
+    return float(values[middle]) if len(values) % 2 else (values[middle - 1] + values[middle]) / 2.0
+
+
+def trend_row(story: Story) -> dict[str, Any] | None:
+    """Return the last reading at which the bow had grown twice running, if nothing has answered it."""
+    flagged = None
+    for row in story.bows:
+        if row["series"] < 0 or "repeated" in row:
+            continue
+        if row["grew"]:
+            flagged = row
+        elif flagged is not None and (row["series"] == flagged["series"] or _steady(story, row)):
+            flagged = None
+    tried = story.choices.get("cause_tried")
+    if flagged is not None and tried is not None and tried["slot"] >= flagged["slot"]:
+        return None
+    return flagged
+
+
+def _steady(story: Story, row: dict[str, Any]) -> bool:
+    """Tell whether a full cycle after straightening left the bow as it was."""
+    if row["place"] != "cycle":
+        return False
+    before = row.get("before_mm")
+    return before is not None and row["counts_mm"] - before <= noise_limit_mm(row["uncertainty_mm"])
+
+
+def trend(story: Story) -> dict[str, Any] | None:
+    """Return how the bows run, for the picture: of the run that grew, else of the present one."""
+    flagged = trend_row(story)
+    rows = story.runs.get(story.series if flagged is None else flagged["series"], [])[-MOST_IN_TREND:]
+    if len(rows) < 2:
+        return None
+    answer = trend_of([row["counts_mm"] for row in rows], uncertainty_mm=rows[-1]["uncertainty_mm"])
+    answer["noise_mm"] = answer["noise_limit_mm"]
+    answer["next_mm"] = answer["expected_next"]["value"]
+    answer["open"] = flagged is not None
+    return answer
+
+
+def shown(story: Story) -> list[dict[str, Any]]:
+    """Return the bows as the screen draws them."""
+    names = ["entry_id", "after", "cycle", "bow_mm", "at_mm", "length_mm", "limit_mm", "side", "stations", "verdict"]
+    return [{name: row[name] for name in names if name in row} for row in story.bows]

@@ -1,0 +1,43 @@
+"""Flags: what a look at the log should stop at. They refuse nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine.process import bows
+from temperward.engine.process.order import Ordered
+from temperward.engine.process.story import Story
+from temperward.engine.quantities import note
+
+TRIANGLE = ["clock_changed", "conflict", "warm_lift", "same_as"]
+
+
+def flags_of(story: Story, ordered: Ordered) -> list[dict[str, Any]]:
+    """Return the flags: those raised while reading, and those that the whole log raises."""
+    found = [{"id": one["id"], "facts": one["facts"]} for one in story.flags]
+    found += [{"id": "clock_changed", "facts": change} for change in ordered.clock_changes]
+    row = bows.trend_row(story)
+    if row is not None:
+        found.append({"id": "trend", "facts": {"entry_id": row["entry_id"], "value_mm": row["counts_mm"]}})
+    if story.open_question is not None:
+        found.append({"id": "hard_or_not", "facts": {"entry_ids": story.open_question}})
+    for conflict in story.conflicts:
+        if not any(entry_id in story.chosen for entry_id in conflict["entry_ids"]):
+            found.append({"id": "conflict", "facts": {"check": conflict["check"]}})
+    for log_id in story.same_as:
+        found.append({"id": "same_as", "facts": {"log_id": log_id}})
+    if any(one["open"] and one["id"] == "crack_suspected" for one in story.findings):
+        found.append({"id": "crack_suspected", "facts": {}})
+    if any(one["id"] == "dropped_hard" for one in story.findings) and "crack" not in story.latest:
+        found.append({"id": "crack_check_due", "facts": {}})
+    return [_shown(one) for one in found]
+
+
+def _shown(one: dict[str, Any]) -> dict[str, Any]:
+    facts = {name: one["facts"][name] for name in one["facts"] if name not in ("entry_ids", "items")}
+    return {
+        "id": one["id"],
+        "facts": one["facts"],
+        "text": note("fold.flag." + one["id"], facts),
+        "shape": "triangle" if one["id"] in TRIANGLE else "octagon",
+    }

@@ -1,0 +1,64 @@
+"""Temper done: the time counted, the cycles run, cold, straight."""
+
+from __future__ import annotations
+
+from temperward.engine.process.bows import limit_pct
+from temperward.engine.process.frozen_limits import timer
+from temperward.engine.process.gate_ready_for_heat import wanted_length
+from temperward.engine.process.gates import Item, ask, item, of, yes
+from temperward.engine.process.story import Story
+from temperward.engine.quantities import note
+
+GATE = "temper_done"
+
+
+def items(story: Story, _at_ms: int) -> list[Item]:
+    """Return the items as they stand."""
+    found = [tempers(story), cold(story), straight(story)]
+    if story.tempers_counted < story.tempers_done:
+        value = note("fold.value.of_n", {"value": story.tempers_counted, "of": story.limits.tempers()})
+        enough = story.tempers_counted >= story.limits.tempers()
+        found.append(item("warm_lift", passed=enough, hard=False, value=value))
+    return found
+
+
+def tempers(story: Story) -> Item:
+    """As many tempers as planned, each with its time counted at the measured temperature."""
+    planned = story.limits.tempers()
+    value = note("fold.value.of_n", {"value": story.tempers_done, "of": planned})
+    return item("tempers", passed=story.tempers_done >= planned, hard=True, value=value)
+
+
+def cold(story: Story) -> Item:
+    """Cold enough to be judged."""
+    reading = story.fact("blade_temperature", "temperature_c")
+    passed = story.cold or (reading is not None and reading < timer("cold_c") and _since_oven(story))
+    return item("cold", passed=passed, hard=True, value=yes(passed), check=ask("blade_temperature"))
+
+
+def _since_oven(story: Story) -> bool:
+    out_ms = story.stays[-1].out_ms if story.stays else None
+    return out_ms is not None and bool(story.latest["blade_temperature"]["happened_ms"] >= out_ms)
+
+
+def measured(story: Story) -> bool:
+    """Tell whether a bow was read since the last temper."""
+    return bool(story.bows) and story.bows[-1]["place"] in ("temper", "finish") and _after_last_stay(story)
+
+
+def _after_last_stay(story: Story) -> bool:
+    row = story.bows[-1]
+    return row["place"] == "finish" or row["after"]["facts"].get("n") == story.temper
+
+
+def straight(story: Story) -> Item:
+    """Straight, or to be jigged in another temper by intent."""
+    check = ask("straightness", body=wanted_length(story))
+    if "jig_planned" in story.choices:
+        return item("straight", passed=True, hard=True, value=note("fold.value.jig_planned"), check=check)
+    if not measured(story):
+        return item("straight", passed=None, hard=True, check=check)
+    last = story.bows[-1]
+    most_mm = limit_pct(story) / 100.0 * last["length_mm"]
+    value = of(last["counts_mm"], most_mm, "mm")
+    return item("straight", passed=last["counts_mm"] <= most_mm, hard=True, value=value, check=check)

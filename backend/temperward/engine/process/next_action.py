@@ -1,0 +1,122 @@
+"""The one primary action of a moment, the few small ones beside it, and everything else that is allowed."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine import data_files
+from temperward.engine.facts import is_number
+from temperward.engine.process.actions import (
+    Action,
+    check_action,
+    choice_action,
+    label,
+    mark_action,
+    open_action,
+    override_action,
+)
+from temperward.engine.process.gates import missing
+from temperward.engine.process.said_facts import said
+from temperward.engine.process.view import View
+
+MOST_OFFERS = 3
+ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
+NEVER_IN_MORE = ["all_clear", "quenched", "going_to_quench"]
+QUIET = ["quench.going", "in_quench"]
+
+
+def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | None:
+    """Return the action that a phase describes, its form filled in with what the card says."""
+    if "mark" in spec:
+        words = said(view, facts)
+        return mark_action(
+            spec["mark"], kind=spec["kind"], words=spec.get("words"), facts=words, body=spec.get("body")
+        )
+    if "check" in spec:
+        body = form(view, spec["check"], spec.get("body"))
+        return check_action(spec["check"], kind=spec["kind"], words=spec.get("words"), body=body)
+    if "choice" in spec:
+        return choice_action(spec["choice"])
+    if "override" in spec:
+        return _override(view, spec["override"])
+    return open_action(
+        spec["screen"], kind=spec.get("kind", "plain"), words=spec.get("words"), finding=spec.get("finding")
+    )
+
+
+def _override(view: View, gate_id: str) -> Action | None:
+    gate = view.gate(gate_id)
+    if gate is None:
+        return None
+    wanted = missing(gate)
+    items = [one["id"] for one in gate["items"] if one["id"] in wanted and one["overridable"]]
+    return override_action(gate_id, items) if items else None
+
+
+def form(view: View, check: str, body: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return what a check's form begins with."""
+    filled = {} if body is None else dict(body)
+    limits = view.story.limits
+    if check == "file" and limits.has("file_must_not_cut_hrc") and view.story.state == "hard":
+        filled["file_hrc"] = limits.number("file_must_not_cut_hrc", 0.0)
+    if check in ("straightness", "bow"):
+        length_mm = view.story.bows[-1]["length_mm"] if view.story.bows else limits.fact("length_mm")
+        if is_number(length_mm):
+            filled["length_mm"] = length_mm
+    if check == "coupon" and is_number(limits.fact("thickness_mm")):
+        filled["thickness_mm"] = limits.fact("thickness_mm")
+        media = view.story.media()
+        if media:
+            filled["medium"] = media[0]
+    return filled or None
+
+
+def actions_of(view: View, phase: dict[str, Any], phase_id: str) -> tuple[Action | None, list[Action], list[Action]]:
+    """Return (next, offers, more) of a phase."""
+    facts = phase.get("facts", [])
+    spec = phase.get("next")
+    first = None if spec is None else action_of(view, spec, facts)
+    offers = []
+    for one in phase.get("offers", []):
+        offer = action_of(view, one, facts)
+        if offer is not None:
+            offers.append(offer)
+    shown = offers[:MOST_OFFERS]
+    more = [] if phase_id in QUIET else _more(view, first, shown, offers[MOST_OFFERS:])
+    return first, shown, more
+
+
+def _more(view: View, first: Action | None, shown: list[Action], rest: list[Action]) -> list[Action]:
+    """Return every other mark that may follow, every check of this state, and the screens that are always open."""
+    taken = {}
+    for one in [first] + shown + rest:  # noqa: RUF005
+        if one is not None:
+            taken[_name(one)] = True
+    found = list(rest)
+    marks = data_files.load("marks")
+    for mark in marks["order"]:
+        starts = marks["by_id"][mark]["from"]
+        allowed = starts == "any" or view.story.state in starts
+        if allowed and mark not in NEVER_IN_MORE and "mark." + mark not in taken:
+            found.append(mark_action(mark, kind="stop" if mark in ("scrapped", "record_lost") else "plain"))
+    for check in data_files.load("states")["by_id"][view.story.state]["checks"]:
+        if "check." + check not in taken:
+            found.append(check_action(check, kind="plain", body=form(view, check, None)))
+    for screen in ALWAYS_OPEN:
+        if "open." + screen not in taken:
+            found.append(open_action(screen))
+    return found
+
+
+def _name(action: Action) -> str:
+    target = action.get(action["do"], action.get("screen", ""))
+    if action["do"] == "open":
+        target = action["screen"] + ("" if action.get("finding") is None else "." + action["finding"])
+    return str(action["do"]) + "." + str(target)
+
+
+def wrong_action(finding: str) -> Action:
+    """Return the answer that something went wrong."""
+    action = open_action("what_now", kind="stop", finding=finding)
+    action["label"] = label("went_wrong")
+    return action

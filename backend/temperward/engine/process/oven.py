@@ -1,0 +1,164 @@
+"""What a stay in the oven counts for."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine.metallurgy.equivalents import CONSTANT, equivalent_hold_s
+from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.story import OvenStay, Story
+
+SECOND_MS = 1000
+COUNTS_FROM_C = 100.0  # below this no time is counted (source: design)
+
+
+def number_of(row: list[float]) -> float:
+    """Return the instant of a reading, for sorting."""
+    return row[0]
+
+
+def readings_of(story: Story, stay: OvenStay) -> list[list[float]]:
+    """Return the thermometer's readings during a stay as [at_ms, temperature_c], the oven's own log among them."""
+    rows = list(stay.readings)
+    for at_ms, temperature_c in related_readings(story.related):
+        if at_ms >= stay.in_ms and (stay.out_ms is None or at_ms <= stay.out_ms):
+            rows.append([at_ms, temperature_c])
+    return sorted(rows, key=number_of)
+
+
+def related_readings(related: dict[str, Any]) -> list[list[float]]:
+    """Return what the folded log of the oven says it read last."""
+    oven = related.get("oven")
+    found = []
+    if isinstance(oven, dict):
+        for reading in oven.get("last", []):
+            if reading.get("check") == "oven_temperature" and "temperature_c" in reading:
+                found.append([reading["happened_ms"], reading["temperature_c"]])
+    return found
+
+
+def hot_points(story: Story, stay: OvenStay) -> list[list[float]]:
+    """Return the readings, an at-heat mark standing for a reading at the set point."""
+    rows = readings_of(story, stay)
+    if stay.at_heat_ms is not None:
+        set_c = story.limits.temper_c(stay.number)
+        rows.append([stay.at_heat_ms, usual("temper_default_c") if set_c is None else set_c])
+    return sorted(rows, key=number_of)
+
+
+def first_hot_ms(story: Story, stay: OvenStay) -> int | None:
+    """Return when the oven was first read at the snap temperature or more."""
+    for at_ms, temperature_c in hot_points(story, stay):
+        if temperature_c >= usual("snap_c"):
+            return int(at_ms)
+    return None
+
+
+def hot_enough_ms(story: Story, stay: OvenStay) -> int | None:
+    """Return when the measured time at the snap temperature reaches what counts, the last reading carried on."""
+    need_ms = usual("snap_low_s") * SECOND_MS
+    rows = hot_points(story, stay)
+    for index in range(len(rows)):
+        if rows[index][1] < usual("snap_c"):
+            continue
+        last = index + 1 == len(rows)
+        end_ms = _end_of(stay, rows[index][0]) if last else rows[index + 1][0]
+        if end_ms is None or end_ms - rows[index][0] >= need_ms:
+            return int(rows[index][0] + need_ms)
+        need_ms -= end_ms - rows[index][0]
+    return None
+
+
+def _end_of(stay: OvenStay, after_ms: float) -> float | None:
+    """Return when heat stopped after an instant: a power cut or the door; nothing while it goes on."""
+    for cut_ms in stay.cuts_ms:
+        if cut_ms >= after_ms:
+            return cut_ms
+    return stay.out_ms
+
+
+def hold_start_ms(story: Story, stay: OvenStay) -> int | None:
+    """Return when the hold began: the thermometer within a few kelvin, or a fixed time where there is none."""
+    set_c = story.limits.temper_c(stay.number)
+    starts = [] if stay.at_heat_ms is None else [float(stay.at_heat_ms)]
+    rows = readings_of(story, stay)
+    for at_ms, temperature_c in rows:
+        if set_c is not None and temperature_c >= set_c - timer("at_heat_k"):
+            starts.append(at_ms)
+            break
+    if starts:
+        return int(min(starts))
+    if rows and set_c is not None:
+        return None
+    return int(stay.in_ms + timer("heat_up_s") * SECOND_MS)
+
+
+def segments(story: Story, stay: OvenStay, *, set_c: float) -> list[list[Any]]:
+    """Return [from_ms, temperature_c or nothing]: what the oven was at, from each instant on."""
+    within_k = story.limits.number("oven_tolerance_k", usual("oven_tolerance_k"))
+    rows: list[list[Any]] = []
+    start_ms = hold_start_ms(story, stay)
+    if start_ms is not None:
+        rows.append([start_ms, set_c])
+    if stay.at_heat_ms is not None:
+        rows.append([stay.at_heat_ms, set_c])
+    for at_ms, temperature_c in readings_of(story, stay):
+        counted: float | None = set_c if abs(temperature_c - set_c) <= within_k else temperature_c
+        if temperature_c < COUNTS_FROM_C:
+            counted = None
+        rows.append([at_ms, counted])
+    for cut_ms in stay.cuts_ms:
+        rows.append([cut_ms, None])
+    return sorted(rows, key=number_of)
+
+
+def worth_s(temperature_c: float | None, *, held_s: float, set_c: float) -> float:
+    """Return what a time at a temperature is worth at the set point (tempering parameter, hollomonJaffe1945)."""
+    if temperature_c is None or held_s <= 0:
+        return 0.0
+    if temperature_c == set_c:
+        return held_s
+    return equivalent_hold_s(temperature_c, hold_s=held_s, at_c=set_c, constant=CONSTANT)
+
+
+def counted_s(story: Story, number: int, *, until_ms: int) -> float:
+    """Return the time that counts for temper number 1, 2 and so on, interruptions left out or weighed."""
+    set_c = set_point_c(story, number)
+    total = 0.0
+    for stay in story.stays:
+        if stay.number != number or stay.purpose != "temper":
+            continue
+        end_ms = until_ms if stay.out_ms is None else min(until_ms, stay.out_ms)
+        rows = segments(story, stay, set_c=set_c)
+        for index in range(len(rows)):
+            to_ms = end_ms if index + 1 == len(rows) else min(rows[index + 1][0], end_ms)
+            total += worth_s(rows[index][1], held_s=(to_ms - rows[index][0]) / SECOND_MS, set_c=set_c)
+    return total
+
+
+def set_point_c(story: Story, number: int) -> float:
+    """Return the set point that the time is counted at."""
+    set_c = story.limits.temper_c(number)
+    return usual("temper_default_c") if set_c is None else set_c
+
+
+def due_ms(story: Story, stay: OvenStay) -> int | None:
+    """Return when the running hold will have counted enough; nothing while the oven is not at heat."""
+    set_c = set_point_c(story, stay.number)
+    rows = segments(story, stay, set_c=set_c)
+    if not rows or rows[-1][1] is None or rows[-1][1] < usual("snap_c"):
+        return None
+    from_ms = int(rows[-1][0])
+    left_s = planned_s(story, stay) - counted_s(story, stay.number, until_ms=from_ms)
+    if left_s <= 0:
+        return from_ms
+    if rows[-1][1] != set_c:
+        left_s = equivalent_hold_s(set_c, hold_s=left_s, at_c=rows[-1][1], constant=CONSTANT)
+    return int(from_ms + left_s * SECOND_MS)
+
+
+def planned_s(story: Story, stay: OvenStay) -> float:
+    """Return the hold that is wanted of this stay."""
+    if stay.purpose == "snap":
+        return usual("snap_low_s")
+    return story.limits.temper_hold_s(stay.number)

@@ -1,0 +1,123 @@
+"""What the marks at the oven do: into it, at heat, out of it, jigged."""
+
+from __future__ import annotations
+
+from temperward.engine.process import oven
+from temperward.engine.process.entries import Entry
+from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, OvenStay, Story
+
+SECOND_MS = 1000
+
+
+def in_oven(story: Story, entry: Entry, was: str) -> None:
+    """Begin a stay: it pauses the brittle clock, it does not end it."""
+    purpose = "snap" if entry["body"].get("purpose") == "snap" else "temper"
+    running = story.stay()
+    if was == "straightening_in_temper" and running is not None:
+        running.in_ms = entry["happened_ms"]
+        story.move("straightening_in_temper", at_ms=entry["happened_ms"], entry_id=entry["id"])
+        return
+    if running is not None:
+        running.out_ms = entry["happened_ms"]
+    story.open_question = None
+    stay = OvenStay(entry, purpose=purpose, number=story.tempers_done + 1)
+    stay.from_state = "hard" if was in UNTEMPERED_STATES else was
+    stay.warm = was in UNTEMPERED_STATES and went_in_warm(story, entry)
+    if stay.warm and purpose == "temper":
+        story.flag("warm_lift", {"entry_id": entry["id"]})
+    story.stays.append(stay)
+    story.temper = stay.number
+    story.cold = False
+
+
+def went_in_warm(story: Story, entry: Entry) -> bool:
+    """Tell whether the blade went in before it was hand-warm: that cycle tempers only part of it."""
+    quench = story.quench
+    if quench is None or quench.by_air or quench.unknown:
+        return False
+    if quench.hand_warm_ms is not None:
+        return quench.hand_warm_ms > entry["happened_ms"]
+    warm_c = story.fact("blade_temperature", "temperature_c")
+    if warm_c is not None and warm_c <= usual("warm_lift_c"):
+        read_ms = story.latest["blade_temperature"]["happened_ms"]
+        return bool(read_ms < quench.at_ms)
+    cool_s = story.limits.number("hand_warm_s", timer("hand_warm_s"))
+    return bool(entry["happened_ms"] - quench.at_ms < cool_s * SECOND_MS)
+
+
+def at_heat(story: Story, entry: Entry, _was: str) -> None:
+    """Begin the hold."""
+    stay = story.stay()
+    if stay is None:
+        return
+    stay.at_heat_ms = entry["happened_ms"]
+    back_in(story, stay)
+
+
+def jigged(story: Story, entry: Entry, was: str) -> None:
+    """Clamp it over the bend: from the cold blade a new stay begins, in the oven the stay goes on."""
+    if was in OVEN_STATES and story.stay() is not None:
+        return
+    stay = OvenStay(entry, purpose="temper", number=story.tempers_done + 1)
+    stay.from_state = "temper_cooling"
+    story.stays.append(stay)
+    story.temper = stay.number
+    story.cold = False
+
+
+def back_in(story: Story, stay: OvenStay) -> None:
+    """A reading hot enough came late: the blade was in the heat after all."""
+    if story.state in ("hard", "snap_tempered") and stay.out_ms is None:
+        story.move("temper_in_heat", at_ms=stay.in_ms, entry_id=stay.entry_id)
+
+
+def out_of_oven(story: Story, entry: Entry, _was: str) -> None:
+    """End the stay and say what it was worth."""
+    stay = story.stay()
+    if stay is None:
+        return
+    at_ms = entry["happened_ms"]
+    hot_ms = oven.hot_enough_ms(story, stay)
+    stay.out_ms = at_ms
+    if story.state == "hard":
+        return
+    hot_enough = hot_ms is not None and hot_ms <= at_ms
+    if stay.from_state in ("hard", "snap_tempered") and not hot_enough:
+        story.flag("not_hot_enough", {"entry_id": entry["id"]})
+        put_back(story, stay)
+        return
+    if stay.purpose == "snap":
+        _snap_done(story, entry, stay)
+        return
+    _temper_done(story, entry, stay)
+
+
+def put_back(story: Story, stay: OvenStay) -> None:
+    """It is as hard as it was, and for as long as it was."""
+    if stay.from_state == "snap_tempered" and story.snap_ms is not None:
+        story.move("snap_tempered", at_ms=story.snap_ms, entry_id=story.snap_id)
+    elif story.quench is not None:
+        story.move("hard", at_ms=story.quench.at_ms, entry_id=story.quench.entry_id)
+
+
+def _snap_done(story: Story, entry: Entry, stay: OvenStay) -> None:
+    if stay.from_state not in ("hard", "snap_tempered"):
+        story.move("temper_cooling", at_ms=entry["happened_ms"], entry_id=entry["id"])
+        return
+    story.snap_ms = entry["happened_ms"]
+    story.snap_id = entry["id"]
+    story.move("snap_tempered", at_ms=entry["happened_ms"], entry_id=entry["id"])
+
+
+def _temper_done(story: Story, entry: Entry, stay: OvenStay) -> None:
+    story.tempered_once = True
+    counted_s = oven.counted_s(story, stay.number, until_ms=entry["happened_ms"])
+    if counted_s + timer("temper_grace_s") >= story.limits.temper_hold_s(stay.number):
+        story.tempers_done += 1
+        if not any(one.warm for one in story.stays if one.number == stay.number and one.purpose == "temper"):
+            story.tempers_counted += 1
+    story.move("temper_cooling", at_ms=entry["happened_ms"], entry_id=entry["id"])
+
+
+OVEN_EFFECTS = {"in_oven": in_oven, "at_heat": at_heat, "jigged": jigged, "out_of_oven": out_of_oven}

@@ -1,0 +1,203 @@
+"""Reading a log in shop order: each entry changes the story, and so does the time between two entries."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine import data_files
+from temperward.engine.process import gate_ready_to_harden, gate_release, gate_temper_done, gates
+from temperward.engine.process.check_effects import check
+from temperward.engine.process.entries import Entry
+from temperward.engine.process.frozen_limits import Limits, timer
+from temperward.engine.process.mark_effects import EFFECTS
+from temperward.engine.process.other_effects import choice, finding, finding_closed, override
+from temperward.engine.process.oven_effects import OVEN_EFFECTS, put_back
+from temperward.engine.process.story import BRITTLE_STATES, OVEN_STATES, UNTEMPERED_STATES, Story
+from temperward.engine.process.timeline import advance
+
+SECOND_MS = 1000
+QUENCH_MARKS = ["quenched", "air_hardened"]
+LEAVES_OVEN = ["in_fire", "hardening_fire", "out_of_fire"]
+SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
+KEPT_BEFORE = ["put_aside", "straightening_soft"]
+# Marks that only say how things stand: out of order they change nothing, so that no blade is talked out of danger.
+ON_PAPER = ["at_heat", "cold_after_temper", "final_check", "grinding", "out_of_oven", "put_aside", "released"]
+ON_PAPER_TOO = ["softened", "taken_up", "tempered", "broken_up"]
+GATED = {"tempered": gate_temper_done, "released": gate_release}
+
+
+def read_log(events: list[Entry], *, chosen: dict[str, bool], related: dict[str, Any], now_ms: int) -> Story:
+    """Return the story that a log tells up to now."""
+    story = Story(chosen=chosen, related=related)
+    if events:
+        story.since_ms = events[0]["happened_ms"]
+    for entry in events:
+        advance(story, entry["happened_ms"])
+        READERS[entry["kind"]](story, entry)
+    advance(story, now_ms)
+    return story
+
+
+def piece_made(story: Story, entry: Entry) -> None:
+    """Name the blade."""
+    story.made = entry["body"]
+
+
+def card_made(story: Story, entry: Entry) -> None:
+    """Go by this card from now on."""
+    story.limits = Limits(entry["body"]["card"])
+    story.card_id = entry["id"]
+
+
+def same_as(story: Story, entry: Entry) -> None:
+    """Remember that another log is of the same blade."""
+    story.same_as.append(entry["body"]["log_id"])
+
+
+def nothing(_story: Story, _entry: Entry) -> None:
+    """A note or a photo changes no state."""
+
+
+def mark(story: Story, entry: Entry) -> None:
+    """Move the blade by a mark; an order that cannot be is stored and flagged, never refused."""
+    name = entry["body"]["mark"]
+    rule = data_files.load("marks")["by_id"][name]
+    if story.flare is not None and name != "all_clear":
+        story.flare = None  # whoever goes on marking is not standing before a fire
+    if name in QUENCH_MARKS and _same_quench(story, entry):
+        return
+    if name == "tempered" and story.state in data_files.load("states")["ended"]:
+        story.scrap_brittle = False
+        return
+    allowed = rule["from"] == "any" or story.state in rule["from"]
+    if not allowed:
+        _out_of_order(story, entry)
+        if _held(story, entry, rule):
+            return
+    elif name in GATED and _gate_shut(story, entry, name):
+        return
+    _take(story, entry, name, rule["to"])
+    story.last_mark = entry
+
+
+def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
+    was = story.state
+    if name in ("hardening_fire", "quenched"):
+        _went_on(story, entry, name)
+    if to in KEPT_BEFORE:
+        story.before = was
+    if to in ("scrapped", "record_lost") and story.quench is not None and not story.tempered_once:
+        story.scrap_brittle = True
+    if to is not None:
+        story.move(to, at_ms=entry["happened_ms"], entry_id=entry["id"])
+    if name in OVEN_EFFECTS:
+        OVEN_EFFECTS[name](story, entry, was)
+    elif name in EFFECTS:
+        EFFECTS[name](story, entry)
+
+
+def _out_of_order(story: Story, entry: Entry) -> None:
+    """Raise the flag, and leave the question open where another phone says something else about a hard blade."""
+    name = entry["body"]["mark"]
+    story.flag("order", {"entry_id": entry["id"], "mark": name, "state": story.state})
+    quench = story.quench
+    if quench is None or entry["device_id"] == quench.device_id or entry["id"] in story.chosen:
+        return
+    stay = story.stay()
+    if story.state in UNTEMPERED_STATES:
+        _leave_open(story, quench.entry_id, entry["id"])
+    elif stay is not None and name in SAYS_STILL_HARD and stay.from_state == "hard":
+        if _leave_open(story, stay.entry_id, entry["id"]):
+            stay.out_ms = entry["happened_ms"]
+            put_back(story, stay)
+
+
+def _leave_open(story: Story, first_id: str, second_id: str) -> bool:
+    if first_id in story.chosen or second_id in story.chosen:
+        return False
+    story.open_question = [first_id, second_id]
+    return True
+
+
+def _held(story: Story, entry: Entry, rule: dict[str, Any]) -> bool:
+    """Tell whether the mark changes nothing: a hard blade stays hard, and what has ended stays ended."""
+    states = data_files.load("states")
+    if entry["id"] in story.chosen:
+        return False
+    if story.state in states["ended"]:
+        if rule["mark"] in QUENCH_MARKS:
+            story.scrap_brittle = True
+        return True
+    if rule.get("always"):
+        return False
+    if story.state in states["held"]:
+        return not _softens(story, rule["mark"])
+    if rule["mark"] in ON_PAPER or rule["mark"] in ON_PAPER_TOO or rule["mark"] in SAYS_STILL_HARD:
+        return True
+    return story.state in OVEN_STATES and rule["mark"] not in LEAVES_OVEN
+
+
+def _softens(story: Story, name: str) -> bool:
+    """Tell whether a heat may be taken as such although the blade was hard: it hardened in air or proved soft."""
+    if story.state != "hard" or story.quench is None or name not in ("in_fire", "rework"):
+        return False
+    return story.quench.by_air or story.quench.checked.get("file") == "bites"
+
+
+def _same_quench(story: Story, entry: Entry) -> bool:
+    """Tell whether this blade is already quenched, and note what the second mark means."""
+    quench = story.quench
+    if quench is None or entry["id"] in story.chosen or story.tempered_once:
+        return False
+    if story.state not in BRITTLE_STATES and story.state not in OVEN_STATES:
+        return False
+    apart_ms = entry["happened_ms"] - quench.at_ms
+    if entry["device_id"] == quench.device_id:
+        if apart_ms > timer("double_mark_s") * SECOND_MS:
+            story.flag("order", {"entry_id": entry["id"], "mark": entry["body"]["mark"], "state": story.state})
+        return story.state in BRITTLE_STATES or apart_ms <= timer("double_mark_s") * SECOND_MS
+    if apart_ms <= timer("same_quench_s") * SECOND_MS:
+        if quench.entry_id not in story.chosen:
+            story.conflicts.append({"check": "quenched", "entry_ids": [quench.entry_id, entry["id"]]})
+        return True
+    story.flag("order", {"entry_id": entry["id"], "mark": entry["body"]["mark"], "state": story.state})
+    return story.state in BRITTLE_STATES
+
+
+def _gate_shut(story: Story, entry: Entry, name: str) -> bool:
+    """Tell whether the gate before this mark is shut: the mark is kept and flagged, and changes nothing."""
+    module = GATED[name]
+    gate = gates.settle(module.items(story, entry["happened_ms"]), module.GATE, story, entry["happened_ms"])
+    if gate["open"] or entry["id"] in story.chosen:
+        return False
+    story.flag("gate_shut", {"entry_id": entry["id"], "gate": module.GATE, "items": gates.missing(gate)})
+    return True
+
+
+def _went_on(story: Story, entry: Entry, name: str) -> None:
+    """Record what was not ready when the blade went into the fire or into the bath."""
+    at_ms = entry["happened_ms"]
+    gate = gates.settle(gate_ready_to_harden.items(story, at_ms), "ready_to_harden", story, at_ms)
+    against = [one["id"] for one in gate["items"] if not one["overridable"] and one["passed"] is False]
+    if against:
+        story.flag("against_fire_line", {"entry_id": entry["id"], "items": against})
+    if name == "hardening_fire" and not gate["open"]:
+        story.flag(
+            "went_on",
+            {"entry_id": entry["id"], "gate": "ready_to_harden", "items": gates.missing(gate)},
+        )
+
+
+READERS = {
+    "piece_made": piece_made,
+    "card_made": card_made,
+    "mark": mark,
+    "check": check,
+    "finding": finding,
+    "finding_closed": finding_closed,
+    "override": override,
+    "choice": choice,
+    "same_as": same_as,
+    "note": nothing,
+    "photo": nothing,
+}
