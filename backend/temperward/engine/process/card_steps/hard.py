@@ -59,11 +59,9 @@ def file_check(work: Work) -> dict[str, Any]:
 
 def hard(work: Work) -> dict[str, Any]:
     """Return the step."""
-    checks = [
-        check(None, "wipe_oil", {"wipe_s": value_of("oil_wipe_s")}),
-        file_check(work),
-        check("crack", "look_for_cracks"),
-    ]
+    oily = work.plan.in_oil
+    checks = [check(None, "wipe_oil", {"wipe_s": value_of("oil_wipe_s")})] if oily else []
+    checks = checks + [file_check(work), check("crack", "look_for_cracks")]
     if work.numbers.verdict in ["edge_only", "doubtful", "no"]:
         checks.append(check("file", "spine_may_be_softer"))
     snap = {
@@ -80,7 +78,7 @@ def hard(work: Work) -> dict[str, Any]:
         set_points=points(work),
         checks=checks,
         hazards=["BRITTLE"],
-        cautions=["hard_shatters", "wipe_oil"],
+        cautions=["hard_shatters", "wipe_oil"] if oily else ["hard_shatters"],
         why=note("card.why.hard"),
         follow_ups=[follow_up("file_bites", snap), follow_up("oven_fails", snap), follow_up("warp_cold")],
     )

@@ -57,9 +57,6 @@ def straighten_now(work: Work) -> dict[str, Any]:
             check(None, "stop_at_stiffness"),
             check(None, "back_below", {"temperature_c": value_of("into_oven_c")}),
         ]
-    cautions = ["gloves_fail"]
-    if not open_window:
-        cautions.append("hard_shatters")
     return step(
         "straighten-now",
         kind="straighten_now",
@@ -67,8 +64,8 @@ def straighten_now(work: Work) -> dict[str, Any]:
         title=note("card.title.straighten_now" if open_window else "card.title.no_window"),
         set_points=points(work),
         checks=checks,
-        hazards=["HOT", "STIFFENING"],
-        cautions=[caution for caution in cautions if open_window or caution == "hard_shatters"],
+        hazards=["HOT", "STIFFENING"] if open_window else ["HOT", "BRITTLE"],
+        cautions=["gloves_fail"] if open_window else ["hard_shatters"],
         why=note(why_key(work)),
         follow_ups=[follow_up("still_bent")],
     )
