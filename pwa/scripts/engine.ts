@@ -16,19 +16,26 @@ function python(): string {
 }
 
 /** Lower the engine into build/engine/ (engine.bin, engine.json) unless it is there; return its version. */
-export function lowerEngine(): string {
-  execFileSync(python(), ["-m", "temperward.lowering", "--out", OUT], {
-    cwd: ROOT,
-    stdio: ["ignore", "ignore", "inherit"],
-  });
-  return (JSON.parse(readFileSync(`${OUT}engine.json`, "utf8")) as { version: string }).version;
+export function lowerEngine({ keep_last }: { readonly keep_last: boolean }): string {
+  const note = `${OUT}engine.json`;
+  try {
+    const command = ["-m", "temperward.lowering", "--out", OUT];
+    execFileSync(python(), command, { cwd: ROOT, stdio: ["ignore", "ignore", "inherit"] });
+  } catch (error) {
+    if (!keep_last || !existsSync(note)) throw error;
+    console.warn("The engine does not lower as it stands; the last one that did is used.");
+  }
+  return (JSON.parse(readFileSync(note, "utf8")) as { version: string }).version;
 }
 
 /** The engine's file for the workers, its version for the page, and a runtime without its branches for Node. */
 export function phoneEngine(): Plugin {
   return {
     name: "phone-engine",
-    config: () => ({ define: { __ENGINE_VERSION__: JSON.stringify(lowerEngine()) } }),
+    config: (_config, { command }) => {
+      const version = lowerEngine({ keep_last: command === "serve" });
+      return { define: { __ENGINE_VERSION__: JSON.stringify(version) } };
+    },
     transform(code, id) {
       return id.endsWith("micropython.mjs") ? { code: code.replace(NODE_IMPORT, "({})"), map: null } : null;
     },

@@ -2,9 +2,9 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join, relative } from "node:path";
 import { build, type Plugin, type ResolvedConfig } from "vite";
+import { languages, type Words, wordsOf } from "./words.ts";
 
-/** Words that a push may need, per language: the worker words a push without a page. */
-const WORDS = new URL("../../backend/temperward/engine/data/words/", import.meta.url).pathname;
+/** Words that a push may need: the worker words a push without a page. */
 const PUSH_PREFIXES = ["push.", "fold.clock."];
 
 export interface PrecacheLine {
@@ -36,17 +36,12 @@ export function precacheLines(folder: string): PrecacheLine[] {
     }));
 }
 
-function wordsOf(language: string): Record<string, unknown> {
-  const areas = readdirSync(join(WORDS, language)).filter((name) => name.endsWith(".json"));
-  const all = areas.map((area) => JSON.parse(readFileSync(join(WORDS, language, area), "utf8")) as object);
-  const pairs = all.flatMap((area) => Object.entries(area));
-  return Object.fromEntries(pairs.filter(([key]) => PUSH_PREFIXES.some((prefix) => key.startsWith(prefix))));
+export function pushWords(): Record<string, Words> {
+  return Object.fromEntries(languages().map((language) => [language, onlyPush(wordsOf(language))]));
 }
 
-export function pushWords(): Record<string, Record<string, unknown>> {
-  const languages = readdirSync(WORDS).filter((name) => statSync(join(WORDS, name)).isDirectory());
-  return Object.fromEntries(languages.map((language) => [language, wordsOf(language)]));
-}
+const onlyPush = (words: Words): Words =>
+  Object.fromEntries(Object.entries(words).filter(([key]) => PUSH_PREFIXES.some((prefix) => key.startsWith(prefix))));
 
 /** After the app is written: list its files and build `sw.js` (one classic script) with that list inside. */
 export function serviceWorker(): Plugin {

@@ -1,0 +1,48 @@
+import { readdirSync, readFileSync, statSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import type { Plugin } from "vite";
+
+export type Words = Record<string, string | { readonly one: string; readonly other: string }>;
+
+/** The same files that the server and the desk read. */
+const FOLDER = fileURLToPath(new URL("../../backend/temperward/engine/data/words/", import.meta.url));
+const NAME = "virtual:words";
+
+export function languages(): string[] {
+  return readdirSync(FOLDER).filter((name) => statSync(join(FOLDER, name)).isDirectory());
+}
+
+/** Every key of one language; a key that two files have is an error. */
+export function wordsOf(language: string): Words {
+  const words: Words = {};
+  for (const area of readdirSync(join(FOLDER, language)).filter((name) => name.endsWith(".json"))) {
+    const fresh = JSON.parse(readFileSync(join(FOLDER, language, area), "utf8")) as Words;
+    const twice = Object.keys(fresh).filter((key) => key in words);
+    if (twice.length > 0) throw new Error(`${area} repeats ${twice.join(", ")}`);
+    Object.assign(words, fresh);
+  }
+  return words;
+}
+
+/**
+ * `import words from "virtual:words"`: the table of words. It is a file of its own beside the scripts, because words
+ * are no program: the browser parses them faster, and a changed sentence leaves the scripts as they were.
+ */
+export function wordsTable(): Plugin {
+  let building = false;
+  return {
+    name: "words-table",
+    configResolved(config) {
+      building = config.command === "build";
+    },
+    resolveId: (id) => (id === NAME ? `\0${NAME}` : null),
+    load(id) {
+      if (id !== `\0${NAME}`) return null;
+      const source = JSON.stringify(wordsOf("en"));
+      if (!building) return `export default ${source};`;
+      const reference = this.emitFile({ type: "asset", name: "words-en.json", source });
+      return `export default await fetch(import.meta.ROLLUP_FILE_URL_${reference}).then((reply) => reply.json());`;
+    },
+  };
+}
