@@ -13,6 +13,7 @@ from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
 from temperward.engine.process.card import make_card
+from temperward.engine.process.check_values import check_values
 from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
 from temperward.engine.shape.bevels import bevels
@@ -20,6 +21,7 @@ from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
 from temperward.engine.shape.twist import twist
 from temperward.engine.shape.warp import warp_trend
+from temperward.engine.sources import sources
 from temperward.engine.thermal.bath import bath_rise, bath_size, flash_margin
 from temperward.engine.thermal.hardening import will_it_harden
 from temperward.engine.thermal.media import media
@@ -35,6 +37,7 @@ def all_questions() -> dict[str, Answerer]:
         "bath_rise": bath_rise,
         "bath_size": bath_size,
         "bevels": bevels,
+        "check_values": check_values,
         "edge_allowance": edge_allowance,
         "findings": findings,
         "flash_margin": flash_margin,
@@ -42,6 +45,7 @@ def all_questions() -> dict[str, Answerer]:
         "look_back": look_back,
         "make_card": make_card,
         "media": media,
+        "sources": sources,
         "springback": springback,
         "steels": steels,
         "straightening_window": straightening_window,

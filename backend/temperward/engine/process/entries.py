@@ -13,6 +13,7 @@ Entry = dict[str, Any]
 LOG_KINDS = ["piece", "bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer"]
 AT_SOURCES = ["live", "back_dated", "estimated"]
 READ_VERSION = 1
+LEAST_APART_MM = 0.5  # stations nearer than this are one station (source: design)
 LARGEST_INTEGER = 9007199254740991  # the largest whole number that survives JSON on every host (RFC 8259, 6)
 
 TEXTS = ["id", "log_kind", "log_id", "kind", "device_id", "at_source"]
@@ -66,7 +67,9 @@ def _check_envelope(entry: Any, place: str) -> None:
 
 def _check_home(entry: Entry, place: str, *, log_kind: str, log_id: str) -> None:
     if entry["log_id"] != log_id:
-        raise UnknownName(field=place + ".log_id", value=entry["log_id"], reason="refusal.other_log", choices=[log_id])
+        raise UnknownName(
+            field=place + ".log_id", value=entry["log_id"], reason="refusal.other_log", choices=[log_id]
+        )
     if entry["log_kind"] != log_kind:
         raise UnknownName(
             field=place + ".log_kind", value=entry["log_kind"], reason="refusal.other_log", choices=[log_kind]
@@ -94,10 +97,20 @@ def readable(entry: Entry) -> bool:
         return entry["body"]["mark"] in data_files.load("marks")["by_id"]
     if entry["kind"] == "check":
         check_shape = data_files.load("entries")["checks"].get(entry["body"]["check"])
-        return check_shape is not None and fits(entry["body"], check_shape)
+        if check_shape is None or not fits(entry["body"], check_shape):
+            return False
+        return "stations" not in entry["body"] or stations_apart(entry["body"]["stations"])
     if entry["kind"] == "finding":
         return entry["body"]["finding"] in data_files.load("findings")["by_id"]
     return True
+
+
+def stations_apart(stations: Any) -> bool:
+    """Tell whether no two stations are at one place: a slope between them could not be reckoned."""
+    if not isinstance(stations, list) or not all(isinstance(row, dict) for row in stations):
+        return False
+    places = sorted([row["at_mm"] for row in stations if is_number(row.get("at_mm"))])
+    return all(places[index] - places[index - 1] >= LEAST_APART_MM for index in range(1, len(places)))
 
 
 def readable_thing(entry: Entry) -> bool:

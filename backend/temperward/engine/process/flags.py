@@ -9,6 +9,7 @@ from temperward.engine.process.order import Ordered
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 
+WORDED = {"mark": "fold.do.", "state": "fold.state.", "check": "fold.do.check_"}
 TRIANGLE = ["clock_changed", "conflict", "warm_lift", "same_as"]
 
 
@@ -34,7 +35,13 @@ def flags_of(story: Story, ordered: Ordered) -> list[dict[str, Any]]:
 
 
 def _shown(one: dict[str, Any]) -> dict[str, Any]:
-    facts = {name: one["facts"][name] for name in one["facts"] if name not in ("entry_ids", "items")}
+    facts: dict[str, Any] = {}
+    for name in sorted(one["facts"]):
+        value = one["facts"][name]
+        if name in WORDED:
+            facts[name] = note(WORDED[name] + str(value))
+        elif name not in ("entry_ids", "items"):
+            facts[name] = value
     return {
         "id": one["id"],
         "facts": one["facts"],
