@@ -55,11 +55,14 @@ def window_of_card(
     if not plain["open"]:
         return None
     answer = window_answer(plain, ms=ms)
+    bend = answer["to_10_pct"]
+    if bend["value"] > answer["gentle"]["value"]:  # Ms so low that 150 degC comes before 10 % martensite
+        bend = answer["gentle"]
     return {
         "to_ms": answer["to_ms"],
-        "bend": answer["to_10_pct"],
+        "bend": bend,
         "gentle": answer["gentle"],
-        "stiffening_s": answer["to_10_pct"]["low"],
+        "stiffening_s": bend["low"],
         "closed_c": answer["gentle_end_c"],
         "hand_warm_s": answer["to_hand_warm_s"],
     }
