@@ -1,4 +1,4 @@
-"""Whatever the facts, the answer is a whole card or a refusal that names a field; a card keeps its own promises."""
+"""Whatever the facts, the answer is a whole card or a refusal that names a field."""
 
 from __future__ import annotations
 
