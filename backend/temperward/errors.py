@@ -18,8 +18,8 @@
     |  |- NotAPicture       cannot be decoded whole, or holds more than one picture
     |  `- CarriesMetadata   still holds a place, a serial number, a thumbnail or the like
     |- StoreFull            no room left where photos are kept
+    |- PushFailed           the push service did not take a test message
     |- BadSubscription      a push address or key that cannot be used
-    |- DemoThere            the demo shop is already loaded
     `- BadBackup            a backup or export that does not prove itself
 
 `word` is a short id, the same on the wire and in the words file; `facts` fill its sentence.
@@ -151,10 +151,10 @@ class BadSubscription(TemperwardError):
     word = "bad_subscription"
 
 
-class DemoThere(TemperwardError):
-    """The demo shop is already loaded."""
+class PushFailed(TemperwardError):
+    """The push service did not take a test message."""
 
-    word = "demo_there"
+    word = "push_failed"
 
 
 class BadBackup(TemperwardError):

@@ -105,7 +105,9 @@ def open_shop(app: Flask, *, name: str) -> Shop:
             db.text("SELECT shop_id FROM devices WHERE device_id = :one"), {"one": owner.device_id}
         )
         shop_id = found.scalar_one()
-    return Shop(shop_id=shop_id, owner=owner, smith=join_as(app, owner, "smith"), viewer=join_as(app, owner, "viewer"))
+    return Shop(
+        shop_id=shop_id, owner=owner, smith=join_as(app, owner, "smith"), viewer=join_as(app, owner, "viewer")
+    )
 
 
 def packed(value: Any) -> bytes:

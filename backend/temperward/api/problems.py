@@ -27,6 +27,7 @@ STATUS: dict[type[errors.TemperwardError], int] = {
     errors.NotAllowed: 403,
     errors.NotHere: 404,
     errors.NotSignedIn: 401,
+    errors.PushFailed: 502,
     errors.StoreFull: 507,
     errors.TooBig: 413,
     errors.TooManyTries: 429,

@@ -9,7 +9,7 @@ from flask import current_app, g
 from temperward.api.access import needs
 from temperward.api.bodies import Blueprint
 from temperward.api.schemas import PushAnswer, PushForget, PushKeyAnswer, PushRequest
-from temperward.services import subscriptions
+from temperward.services import push_test, subscriptions
 
 blp = Blueprint("push", __name__, url_prefix="/api", description="Web push")
 
@@ -43,3 +43,12 @@ def subscribe(wish: dict[str, Any]) -> dict[str, str]:
 def unsubscribe(wish: dict[str, Any]) -> None:
     """Forget where this device takes push messages."""
     subscriptions.unsubscribe(g.session, device=g.device, endpoint=wish["endpoint"])
+
+
+@blp.post("/push-test")
+@needs()
+@blp.response(204)
+def test_push() -> None:
+    """Send a test message to this device now."""
+    subject = current_app.config["SETTINGS"].push_subject
+    push_test.send_test(g.session, device=g.device, subject=subject, now_ms=g.now_ms)

