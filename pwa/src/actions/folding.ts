@@ -28,6 +28,9 @@ function inTurn(work: () => Promise<void>): Promise<void> {
 /** Run one fold after those already asked for; resolves when it is there. */
 export const runFold = inTurn;
 
+/** Resolves when every fold asked for so far is there. */
+export const folded = (): Promise<void> => inTurn(async () => undefined);
+
 /** Entries were kept: show them at once, then ask the engine what they make of the blade. */
 export function foldAfter(written: readonly Entry[]): void {
   showWritten(written);
