@@ -3,7 +3,7 @@
 
     python3 deploy/check.py [--long] [--only STAGE ...] [--list]
 
-Installs what it needs by itself (environment, Node, packages, Chromium); ends with a table of seconds a stage.
+Installs what it needs by itself (environment, Node, packages, Chromium); ends with a table of seconds.
 """
 
 from __future__ import annotations

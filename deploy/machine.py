@@ -62,7 +62,7 @@ def environment(extra: Mapping[str, str] | None = None) -> dict[str, str]:
 
 
 def run_quietly(what: str, words: Sequence[str], *, cwd: Path = ROOT) -> None:
-    """Run a long command, its output in a log file, with a line every few seconds; show the log's end on failure."""
+    """Run a long command into a log file, a line every few seconds; show its end on failure."""
     CACHE.mkdir(exist_ok=True)
     log = CACHE / (what.split(" ", maxsplit=1)[0].lower() + ".log")
     started = time.monotonic()

@@ -34,7 +34,7 @@ def _hard_now(book: Logbook, now_ms: int) -> None:
         "edge_mm": 1.0,
         "length_mm": 230,
         "width_mm": 38,
-        "target_hrc": 60,
+        "target_hrc": 58.5,
     }
     quench_ms = now_ms - HARD_FOR_MS
     blade = start_blade(
@@ -60,7 +60,7 @@ def _in_temper(book: Logbook, now_ms: int) -> None:
     facts |= {"heat_source": "kiln"}
     heat_ms = now_ms - (TEMPER_HOLD_MS - TEMPER_LEFT_MS)
     in_ms = heat_ms - 25 * MINUTE_MS
-    quench_ms = in_ms - 11 * MINUTE_MS
+    quench_ms = in_ms - 20 * MINUTE_MS
     blade = start_blade(
         book, TK, quench_ms - 5 * HOUR_MS, {"tag": "QF-108", "name": "Trail knife"}, facts,
         bath=TALL_OIL, bath_c=50, oven_c=200,
@@ -70,11 +70,10 @@ def _in_temper(book: Logbook, now_ms: int) -> None:
     blade.hardening_heat(quench_ms, heat_s=900)
     blade.quench(quench_ms, hold_s=16)
     blade.as_hard(quench_ms + 5 * MINUTE_MS, [64.0, 64.0, 63.5], file_hrc=62)
+    blade.log.mark(quench_ms + 17 * MINUTE_MS, "hand_warm")
     blade.log.mark(in_ms, "in_oven", body={"purpose": "temper"})
-    blade.log.check(
-        heat_ms - 5 * SECOND_MS, "oven_temperature", {"temperature_c": 200, "instrument": "Thermocouple"}
-    )
-    blade.log.mark(heat_ms, "at_heat")
+    blade.log.check(heat_ms, "oven_temperature", {"temperature_c": 200, "instrument": "Thermocouple"})
+    blade.log.mark(heat_ms + 5 * SECOND_MS, "at_heat")
 
 
 def _cooling(book: Logbook, now_ms: int) -> None:
@@ -104,7 +103,7 @@ def _nearly_ready(book: Logbook, now_ms: int) -> None:
         "edge_mm": 1.0,
         "length_mm": 220,
         "width_mm": 44,
-        "target_hrc": 58,
+        "target_hrc": 56.5,
     }
     blade = start_blade(
         book, MO, now_ms - 5 * HOUR_MS, {"tag": "QF-110", "name": "Big chopper"}, facts,

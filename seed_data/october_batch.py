@@ -45,7 +45,7 @@ def kitchen_batch(book: Logbook) -> None:
 
 def _kitchen_knife(book: Logbook, knife: Knife) -> None:
     facts = {"steel": "52100", "thickness_mm": 2.2, "edge_mm": 0.5, "length_mm": 210, "width_mm": 48}
-    facts |= {"heat_source": "kiln", "target_hrc": 61.5}
+    facts |= {"heat_source": "kiln", "target_hrc": 61}
     tag = f"QF-105-{knife.number}"
     piece = {"tag": tag, "name": "Kitchen knife", "batch": "QF-105", "letter": "ABCDEF"[knife.number - 1]}
     bath = SHORT_OIL if knife.number % 2 else TALL_OIL
@@ -80,8 +80,14 @@ def _through_the_oven(blade: Blade, knife: Knife, quench_ms: int) -> None:
         blade.straight(cold_ms + 5 * MINUTE_MS, knife.hard_bow_mm)
     if knife.number == WARPED:
         log.mark(cold_ms + 6 * MINUTE_MS, "jigged")
-    cold_ms = blade.temper(at("17 Oct 18:10:00"))
-    log.mark(cold_ms + 6 * MINUTE_MS + knife.number * MINUTE_MS, "tempered")
+    # The jig goes in a little hotter than the first time, or it would not set.
+    jig_c = 195 if knife.number == WARPED else None
+    cold_ms = blade.temper(at("17 Oct 18:10:00"), oven_c=jig_c)
+    done_ms = cold_ms + (6 + 2 * knife.number) * MINUTE_MS
+    blade.straight(done_ms - MINUTE_MS, knife.final_bow_mm)
+    if knife.number == WARPED:
+        log.override(done_ms, "temper_done", ["straight"], "0.25 left after the jig: asking the customer")
+    log.mark(done_ms + SECOND_MS, "tempered")
     _finish(blade, knife)
 
 
@@ -94,9 +100,9 @@ def _finish(blade: Blade, knife: Knife) -> None:
         log.finding(done_ms, "bow_over", body={"text": "0.25 left after the jig; asking the customer."})
         return
     if knife.number == SLOW:
-        text = "60 where 61.5 was asked, bow 0.15: taken as it is."
+        text = "60 where 61 was asked, bow 0.15: taken as it is."
         log.add(done_ms, "choice", {"choice": "customer_accepts", "text": text})
-        log.override(done_ms + 30 * SECOND_MS, "release", ["bow_finished"], "customer accepts the bow")
+        log.override(done_ms + 30 * SECOND_MS, "release", ["finished_bow"], "customer accepts the bow")
     log.mark(done_ms + MINUTE_MS, "released")
 
 

@@ -11,6 +11,8 @@ from temperward.engine import api
 
 STATIONS = 7
 PAD_MM = 1.0
+HEAT_UP_MS = 25 * MINUTE_MS
+HOLD_MS = 120 * MINUTE_MS
 
 
 class DemoRefused(Exception):
@@ -139,15 +141,15 @@ class Blade:
         }
         self.log.check(now_ms, "hardness", body)
 
-    def temper(self, in_ms: int, *, hold_min: int = 120, heat_up_min: int = 25) -> int:
+    def temper(self, in_ms: int, *, oven_c: float | None = None) -> int:
         """Write one temper cycle with its readings; return the instant at which the blade was cold again."""
         log = self.log
         log.mark(in_ms, "in_oven", body={"purpose": "temper"})
-        at_heat_ms = in_ms + heat_up_min * MINUTE_MS
-        reading = {"temperature_c": self.oven_c, "instrument": "Thermocouple"}
+        at_heat_ms = in_ms + HEAT_UP_MS
+        reading = {"temperature_c": self.oven_c if oven_c is None else oven_c, "instrument": "Thermocouple"}
         log.check(at_heat_ms, "oven_temperature", reading)
         log.mark(at_heat_ms + 10 * SECOND_MS, "at_heat")
-        out_ms = at_heat_ms + (hold_min + 1) * MINUTE_MS
+        out_ms = at_heat_ms + HOLD_MS + MINUTE_MS
         log.check(out_ms - MINUTE_MS, "oven_temperature", reading)
         log.mark(out_ms, "out_of_oven")
         cold_ms = out_ms + 35 * MINUTE_MS
