@@ -112,4 +112,4 @@ def _nearly_ready(book: Logbook, now_ms: int) -> None:
     blade.ground(now_ms - 160 * MINUTE_MS, bow_mm=0.05)
     for place in range(3):
         blade.cycle(now_ms - (130 - 40 * place) * MINUTE_MS, bow_mm=0.10, file_hrc=55)
-    blade.ready(now_ms - 4 * MINUTE_MS, oven_c=188, marked=False)
+    blade.ready(now_ms - 4 * MINUTE_MS, oven_c=188)

@@ -107,9 +107,8 @@ def _second_cycle(log: Log, start_ms: int) -> None:
 
 def _night_quench(blade: Blade) -> None:
     log = blade.log
-    blade.ready(at("24 Oct 23:40:00"), oven_c=188, marked=False)
+    blade.ready(at("24 Oct 23:40:00"), oven_c=188)
     log.override(at("24 Oct 23:43:00"), "ready_to_harden", ["oven"], "oven at 188, rising")
-    log.mark(at("24 Oct 23:44:00"), "ready")
     quench_ms = at("25 Oct 00:10:00")
     blade.hardening_heat(quench_ms, heat_s=780)
     log.mark(quench_ms, "quenched")

@@ -95,20 +95,17 @@ class Blade:
         self.log.mark(now_ms, "in_fire", body={"kind": "cycle"})
         self.log.mark(now_ms + 5 * MINUTE_MS, "even_heat")
 
-    def ready(self, now_ms: int, *, oven_c: float | None = None, marked: bool = True) -> None:
-        """Write bath, fire cover and oven readings and, unless told otherwise, the mark that all is ready."""
+    def ready(self, now_ms: int, *, oven_c: float | None = None) -> None:
+        """Write the mark that the blade goes to be hardened, then bath, fire cover and oven readings."""
         log = self.log
-        log.check(now_ms, "bath_temperature", {"temperature_c": self.bath_c, "instrument": "Thermocouple"})
+        log.mark(now_ms, "ready")
+        bath = {"temperature_c": self.bath_c, "instrument": "Thermocouple"}
+        log.check(now_ms + 30 * SECOND_MS, "bath_temperature", bath)
         cover = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True, "tipping": True}
-        log.check(now_ms + 30 * SECOND_MS, "bath_ready", cover)
+        log.check(now_ms + 60 * SECOND_MS, "bath_ready", cover)
         oven_c = self.oven_c if oven_c is None else oven_c
-        log.check(
-            now_ms + 60 * SECOND_MS,
-            "oven_temperature",
-            {"temperature_c": oven_c, "instrument": "Thermocouple"},
-        )
-        if marked:
-            log.mark(now_ms + 90 * SECOND_MS, "ready")
+        oven = {"temperature_c": oven_c, "instrument": "Thermocouple"}
+        log.check(now_ms + 90 * SECOND_MS, "oven_temperature", oven)
 
     def hardening_heat(self, quench_ms: int, *, heat_s: int) -> None:
         """Write the hardening heat that ends at the quench: fire, magnet on the rise, colour, going."""
