@@ -1,10 +1,13 @@
 import { render } from "preact";
 import { alarms } from "../src/state/alarms.ts";
 import { blades, bladesRead, openBlade } from "../src/state/blades.ts";
-import { nowMs } from "../src/state/moment.ts";
+import { away, nowMs, people } from "../src/state/moment.ts";
 import { routeFrom, route } from "../src/state/route.ts";
 import { App } from "../src/ui/App.tsx";
 import { NOW_MS } from "./folds.ts";
+import { person } from "../src/state/person.ts";
+import { cardPreview } from "../src/ui/flow/new_blade.ts";
+import { followLook } from "../src/ui/look.ts";
 import { SCENES } from "./scenes.ts";
 import "../src/ui/style/style.ts";
 
@@ -12,7 +15,7 @@ import "../src/ui/style/style.ts";
 function show(): void {
   const [name = "", query = ""] = location.hash.slice(1).split("?");
   const theme = new URLSearchParams(query).get("theme") ?? "day";
-  document.documentElement.dataset.theme = theme;
+  person.value = { ...person.value, theme: theme === "night" ? "night" : "day" };
   nowMs.value = NOW_MS;
   alarms.value = { ...alarms.value, visible: true, sound_unlocked: true, push: "off" };
   const scene = SCENES[name];
@@ -20,11 +23,16 @@ function show(): void {
   bladesRead.value = true;
   blades.value = [];
   openBlade.value = null;
+  people.value = null;
+  away.value = null;
+  cardPreview.value = null;
+  alarms.value = { ...alarms.value, ringing: null };
   scene.set();
   route.value = routeFrom(scene.route);
   render(<App />, document.getElementById("app") as HTMLElement);
 }
 
+followLook();
 Object.assign(globalThis, { sceneNames: Object.keys(SCENES) });
 addEventListener("hashchange", show);
 show();

@@ -2,6 +2,11 @@ import type { FoldAnswer } from "../src/engine/types.ts";
 import { alarms } from "../src/state/alarms.ts";
 import { blades, openBlade } from "../src/state/blades.ts";
 import { outbox } from "../src/state/outbox.ts";
+import { away, people } from "../src/state/moment.ts";
+import { findingCards } from "../src/ui/flow/finding_cards.ts";
+import { cardPreview } from "../src/ui/flow/new_blade.ts";
+import { action, fold, NOW_MS, note } from "./folds.ts";
+import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
 
 interface Scene {
@@ -37,7 +42,63 @@ function rows(): void {
   outbox.value = { ...outbox.value, entries: 7, photos: 2 };
 }
 
+const bowed = () => open(fold({ bows: BOWS, trend: TREND, flags: [TREND_FLAG] }));
+const logged = () => {
+  open(fold({ withdrawn: ["e9"], corrected: [{ entry_id: "e5", by: "e7" }] }));
+  const blade = openBlade.value;
+  if (blade) openBlade.value = { ...blade, entries: ENTRIES, card: { entry_id: "c", card: CARD }, only_here: new Set(["e10"]) };
+};
+const TREND_FLAG = { id: "trend", facts: {}, text: note("It grew twice running."), shape: "octagon" as const };
+const cards = () => {
+  findingCards.value = FINDINGS;
+  open(fold({ findings: [{ id: "crack_seen", entry_id: "e1", open: true, facts: {} }] }));
+};
+const plain = () => open(fold({}));
+
+function checks(): Record<string, Scene> {
+  const names = ["magnet", "file", "sight", "crack", "oven_temperature", "bath_ready", "edge_thickness", "hardness", "temper_colour", "coupon", "straightness"];
+  return Object.fromEntries(names.map((name) => [`check-${name}`, { route: `#/blade/p1/check/${name}`, set: plain }]));
+}
+
+function caughtUp(): void {
+  rows();
+  away.value = { from_ms: NOW_MS - 7_200_000, to_ms: NOW_MS };
+  const texts = ["Quenched 2 hours ago. Is it in the oven?", "The hold ended 12 minutes ago."];
+  const answers = [action("It is in the oven"), action("Not yet"), action("Went wrong")];
+  blades.value = blades.value.map((row, at) =>
+    texts[at] && row.fold ? { ...row, fold: { ...row.fold, catch_up: [{ danger: "0", text: note(texts[at]), answers }] } } : row,
+  );
+}
+
 export const SCENES: Readonly<Record<string, Scene>> = {
+  ...checks(),
+  straightness: { route: "#/blade/p1/straightness", set: bowed },
+  "wrong-list": { route: "#/blade/p1/wrong", set: cards },
+  "wrong-card": { route: "#/blade/p1/wrong/bow_growing", set: cards },
+  "people-fire": { route: "#/blades", set: () => { people.value = { kind: "fire", since_ms: NOW_MS }; } },
+  "people-co": { route: "#/blades", set: () => { people.value = { kind: "co", since_ms: NOW_MS }; } },
+  "people-hurt": { route: "#/blades", set: () => { people.value = { kind: "hurt", since_ms: NOW_MS }; } },
+  override: { route: "#/blade/p1/override/ready_to_harden", set: () => open(FOLDS["gate-not-yet"] as FoldAnswer) },
+  more: { route: "#/blade/p1/more", set: () => open(fold({ more: [action("Put aside"), action("Scrap it", { hold: true, kind: "stop" })] })) },
+  earlier: { route: "#/blade/p1/earlier", set: logged },
+  note: { route: "#/blade/p1/note", set: plain },
+  log: { route: "#/log/p1", set: logged },
+  card: { route: "#/card/p1", set: logged },
+  new: { route: "#/new", set: () => undefined },
+  "new-card": { route: "#/new", set: () => { cardPreview.value = CARD; } },
+  settings: { route: "#/settings", set: () => undefined },
+  shop: { route: "#/shop", set: () => undefined },
+  join: { route: "#/join/ABCD2345", set: () => undefined },
+  notices: { route: "#/notices", set: () => undefined },
+  "catch-up": { route: "#/blades", set: caughtUp },
+  ringing: { route: "#/blade/p1", set: () => {
+    open(FOLDS["brittle"] as FoldAnswer);
+    alarms.value = { ...alarms.value, ringing: { clock_id: "c", piece_id: "p1", tag: "QF-103", kind: "brittle", stage: "alarm", due_ms: NOW_MS, text: note("Into the oven now") } };
+  } },
+  "ringing-other": { route: "#/blade/p1", set: () => {
+    open(FOLDS["step-cooling"] as FoldAnswer);
+    alarms.value = { ...alarms.value, ringing: { clock_id: "c", piece_id: "p9", tag: "QF-103", kind: "brittle", stage: "hurry", due_ms: NOW_MS, text: note("Into the oven now") } };
+  } },
   blades: { route: "#/blades", set: rows },
   "blades-none": { route: "#/blades", set: () => undefined },
   ...working(),

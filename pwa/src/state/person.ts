@@ -7,7 +7,7 @@ export interface Person {
   readonly temperature_unit: "c" | "f";
   readonly length_unit: "mm" | "thou";
   readonly hand: "right" | "left";
-  readonly theme: "day" | "night";
+  readonly theme: "day" | "night" | "auto";
   readonly language: string;
 }
 
@@ -34,6 +34,8 @@ export interface DeviceSettings {
   readonly keys_on: boolean;
   /** Touches off but for the one-second hold on the strip. */
   readonly touch_off: boolean;
+  /** One why under each step, for whoever is learning. */
+  readonly apprentice_on: boolean;
   /** Spoken words, only where the phone has a voice of its own. */
   readonly speech_on: boolean;
   /** CSS pixels of one millimetre, from the card-width calibration; null: not done. */
@@ -43,6 +45,7 @@ export interface DeviceSettings {
 export const deviceSettings = signal<DeviceSettings>({
   keys_on: true,
   touch_off: false,
+  apprentice_on: true,
   speech_on: false,
   px_per_mm: null,
 });

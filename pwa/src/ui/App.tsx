@@ -1,15 +1,40 @@
 import type { FoldAnswer } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
-import { people } from "../state/moment.ts";
+import { away, people } from "../state/moment.ts";
 import { type Route, route } from "../state/route.ts";
+import { NoticeBar, RingBar, Status } from "./parts/Overlays.tsx";
 import { Blades } from "./screens/Blades.tsx";
+import { CardScreen } from "./screens/CardScreen.tsx";
+import { CatchUp, catchUpRows } from "./screens/CatchUp.tsx";
+import { CheckScreen } from "./screens/CheckScreen.tsx";
+import { Earlier } from "./screens/Earlier.tsx";
 import { GateScreen } from "./screens/GateScreen.tsx";
+import { Join } from "./screens/Join.tsx";
+import { Log } from "./screens/Log.tsx";
+import { More } from "./screens/More.tsx";
+import { NewBlade } from "./screens/NewBlade.tsx";
+import { NoteScreen } from "./screens/NoteScreen.tsx";
+import { Override } from "./screens/Override.tsx";
+import { People } from "./screens/People.tsx";
 import { Quench } from "./screens/Quench.tsx";
+import { Settings } from "./screens/Settings.tsx";
+import { Shop } from "./screens/Shop.tsx";
+import { Notices, Sources } from "./screens/Sources.tsx";
+import { Stations } from "./screens/Stations.tsx";
 import { Step } from "./screens/Step.tsx";
 import { Straighten } from "./screens/Straighten.tsx";
+import { Straightness } from "./screens/Straightness.tsx";
+import { FindingScreen, WhatNow } from "./screens/WhatNow.tsx";
+
+interface Place {
+  readonly piece_id: string;
+  readonly fold: FoldAnswer;
+  readonly part: string | undefined;
+  readonly last: string | undefined;
+}
 
 /** The working screen that the fold asks for. */
-export function Working({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+function Working({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const gate = fold.gates[0];
   if (fold.screen === "quench") return <Quench piece_id={piece_id} fold={fold} />;
   if (fold.screen === "straighten") return <Straighten piece_id={piece_id} fold={fold} />;
@@ -17,15 +42,78 @@ export function Working({ piece_id, fold }: { piece_id: string; fold: FoldAnswer
   return <Step piece_id={piece_id} fold={fold} />;
 }
 
-function Blade({ id }: { id: string; rest: Route["rest"] }) {
-  const blade = openBlade.value;
-  if (!blade?.fold || blade.piece_id !== id) return null;
-  return <Working piece_id={id} fold={blade.fold} />;
+function check({ piece_id, part = "", last }: Place) {
+  if (part === "straightness") return <Stations piece_id={piece_id} />;
+  return <CheckScreen key={part} piece_id={piece_id} check={part} entry_id={last} />;
 }
 
-export function App() {
+function gate({ piece_id, fold, part }: Place) {
+  const asked = fold.gates.find(({ id }) => id === part) ?? fold.gates[0];
+  return asked ? <GateScreen piece_id={piece_id} fold={fold} gate={asked} /> : <Step piece_id={piece_id} fold={fold} />;
+}
+
+/** The screens of one blade, by the word after its id. */
+const BLADE_SCREENS: Readonly<Record<string, (place: Place) => preact.JSX.Element>> = {
+  check,
+  gate,
+  straightness: ({ piece_id, fold }) => <Straightness piece_id={piece_id} fold={fold} />,
+  override: ({ piece_id, fold, part = "" }) => <Override piece_id={piece_id} fold={fold} gate={part} />,
+  wrong: ({ piece_id, fold, part }) =>
+    part ? (
+      <FindingScreen piece_id={piece_id} fold={fold} finding={part} />
+    ) : (
+      <WhatNow piece_id={piece_id} fold={fold} />
+    ),
+  more: ({ piece_id, fold }) => <More piece_id={piece_id} fold={fold} />,
+  earlier: ({ piece_id, part }) => <Earlier piece_id={piece_id} entry_id={part} />,
+  note: ({ piece_id }) => <NoteScreen piece_id={piece_id} />,
+};
+
+function Blade({ id, rest }: { id: string; rest: Route["rest"] }) {
+  const blade = openBlade.value;
+  if (!blade?.fold || blade.piece_id !== id) return null;
+  const [screen = "", part, last] = rest;
+  const place = { piece_id: id, fold: blade.fold, part, last };
+  return BLADE_SCREENS[screen]?.(place) ?? <Working piece_id={id} fold={blade.fold} />;
+}
+
+const SCREENS: Readonly<Record<string, (id: string | null) => preact.JSX.Element>> = {
+  new: () => <NewBlade />,
+  settings: () => <Settings />,
+  sources: () => <Sources />,
+  notices: () => <Notices />,
+  shop: () => <Shop />,
+  join: (id) => <Join code={id ?? ""} />,
+  "catch-up": () => <CatchUp />,
+  "what-now": (id) =>
+    id ? <FindingScreen piece_id={null} fold={null} finding={id} /> : <WhatNow piece_id={null} fold={null} />,
+  card: (id) => <CardScreen piece_id={id ?? ""} />,
+  log: (id) => <Log piece_id={id ?? ""} />,
+};
+
+/** After an absence what ran on is shown first; not while a quench or its window is running. */
+function needsCatchUp(): boolean {
+  if (!away.value || catchUpRows().length === 0) return false;
+  const screen = openBlade.value?.fold?.screen;
+  return screen !== "quench" && screen !== "straighten";
+}
+
+function Screen() {
   const { name, id, rest } = route.value;
-  if (people.value) return null;
+  if (needsCatchUp() && (name === "blades" || (name === "blade" && rest.length === 0))) return <CatchUp />;
   if (name === "blade" && id) return <Blade id={id} rest={rest} />;
-  return <Blades />;
+  return SCREENS[name]?.(id) ?? <Blades />;
+}
+
+/** People first: while there is fire, gas or somebody hurt, nothing else is shown. */
+export function App() {
+  if (people.value) return <People kind={people.value.kind} />;
+  return (
+    <>
+      <Screen />
+      <RingBar />
+      <NoticeBar />
+      <Status />
+    </>
+  );
 }

@@ -17,24 +17,28 @@ const PLACES: Readonly<Record<string, (piece_id: string) => void>> = {
 function open(piece_id: string, action: Action): void {
   const screen = action.screen ?? "more";
   const place = PLACES[screen];
-  if (place) return place(piece_id);
-  if (screen === "what_now") return go("blade", piece_id, "wrong", ...(action.finding ? [action.finding] : []));
-  if (screen === "gate") return go("blade", piece_id, "gate", action.gate ?? "");
-  go("blade", piece_id, screen);
+  if (place) place(piece_id);
+  else if (screen === "what_now") go("blade", piece_id, "wrong", ...(action.finding ? [action.finding] : []));
+  else if (screen === "gate") go("blade", piece_id, "gate", action.gate ?? "");
+  else go("blade", piece_id, screen);
+}
+
+function check(piece_id: string, action: Action): void {
+  checkDefaults.value = { check: action.check ?? "", body: action.body ?? {} };
+  go("blade", piece_id, "check", action.check ?? "");
 }
 
 /** Carry out what a button stands for: marks are made at once, checks and the rest open their screen. */
 export function perform(piece_id: string, action: Action): void {
   void unlockSound();
   if (action.do === "none") return;
-  if (action.do === "open") return open(piece_id, action);
-  if (action.do === "override") return go("blade", piece_id, "override", action.gate ?? "");
-  if (action.do === "check") {
-    checkDefaults.value = { check: action.check ?? "", body: action.body ?? {} };
-    return go("blade", piece_id, "check", action.check ?? "");
+  if (action.do === "open") open(piece_id, action);
+  else if (action.do === "override") go("blade", piece_id, "override", action.gate ?? "");
+  else if (action.do === "check") check(piece_id, action);
+  else {
+    void doAction(piece_id, action);
+    go("blade", piece_id);
   }
-  void doAction(piece_id, action);
-  go("blade", piece_id);
 }
 
 /** Every action the fold offers now, the first ones first. */

@@ -98,7 +98,7 @@ FACTS: dict[str, Callable[[View], Any]] = {
     "n": _cycle,
     "of": lambda view: cycles_wanted(view.story),
     "k": lambda view: view.story.temper,
-    "next_k": lambda view: view.story.tempers_done + 1,
+    "next_n": lambda view: view.story.tempers_done + 1,
     "of_tempers": _tempers,
     "value_c": _oven_c,
     "of_c": _set_c,

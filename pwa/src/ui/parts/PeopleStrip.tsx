@@ -39,13 +39,13 @@ export function PeopleStrip(props: {
           {props.icon === "bars" && <Bars />}
         </button>
       )}
-      <button type="button" class="fire" onClick={() => startPeople("fire")}>
+      <button type="button" class="fire" onClick={() => void startPeople("fire")}>
         {say("people.fire")}
       </button>
-      <button type="button" onClick={() => startPeople("co")}>
+      <button type="button" onClick={() => void startPeople("co")}>
         {say("people.co")}
       </button>
-      <button type="button" onClick={() => startPeople("hurt")}>
+      <button type="button" onClick={() => void startPeople("hurt")}>
         {say("people.hurt")}
       </button>
     </nav>

@@ -1,7 +1,9 @@
 import type { ComponentChildren } from "preact";
+import { silence } from "../../actions/alarms.ts";
 import { withdrawLast } from "../../actions/corrections.ts";
 import type { Action, FoldAnswer } from "../../engine/types.ts";
-import { nowMs } from "../../state/moment.ts";
+import { alarms } from "../../state/alarms.ts";
+import { kept, nowMs } from "../../state/moment.ts";
 import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
 import { perform } from "../perform.ts";
@@ -47,14 +49,32 @@ export function Primary({ piece_id, action }: { piece_id: string; action: Action
   );
 }
 
+/** How long "kept" stands where undo is. */
+const KEPT_MS = 2500;
+
+/** Undo, always in the same place; there too a mark is acknowledged, as soon as it is kept and before the fold answers. */
 function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
   const on = fold.undo !== null && fold.undo.until_ms > nowMs.value;
-  return { label: say("undo"), off: !on, onPress: () => void withdrawLast(piece_id) };
+  const fresh = kept.value?.log_id === piece_id && nowMs.value - kept.value.at_ms < KEPT_MS;
+  return { label: say(fresh ? "kept_undo" : "undo"), off: !on, onPress: () => void withdrawLast(piece_id) };
+}
+
+/** While this blade's alarm sounds, the middle place is the one that quiets it. */
+function quietChoice(piece_id: string): SmallChoice | null {
+  if (alarms.value.ringing?.piece_id !== piece_id) return null;
+  return { label: say("quiet"), onPress: () => silence() };
 }
 
 /** Went wrong, one offer or "it was earlier", undo. */
 export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
   const offer = fold.offers[0];
+  const quiet = quietChoice(piece_id);
+  if (quiet)
+    return [
+      { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
+      quiet,
+      undoChoice(piece_id, fold),
+    ];
   return [
     { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
     offer

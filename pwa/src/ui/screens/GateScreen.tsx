@@ -9,7 +9,7 @@ function shapeOf(item: GateItem): ShapeName {
   return item.passed === false && !item.overridable && item.hard ? "octagon" : "triangle";
 }
 
-function valueOf(item: GateItem): string {
+function itemValue(item: GateItem): string {
   if (item.overridden) return say("gate.anyway", { initials: item.overridden.initials });
   return item.value ? words(item.value) : item.passed === null ? say("gate.not_yet") : "";
 }
@@ -23,7 +23,7 @@ function Item({ piece_id, item }: { piece_id: string; item: GateItem }) {
         {words(item.text)}
         <span class="unseen">: {say(state)}</span>
       </span>
-      <em>{valueOf(item)}</em>
+      <em>{itemValue(item)}</em>
     </>
   );
   const { check } = item;

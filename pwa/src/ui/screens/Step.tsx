@@ -1,6 +1,5 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
-import { deviceSettings } from "../../state/person.ts";
 import { BigNumber } from "../parts/BigNumber.tsx";
 import { Warns } from "../parts/Warns.tsx";
 import { WorkingFrame } from "../parts/WorkingFrame.tsx";
@@ -15,12 +14,10 @@ function nearestClock(fold: FoldAnswer) {
 
 /** The working screen of one blade: also the brittle clock, the cooling and the temper. Everything on it comes from the fold. */
 export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
-  const why = deviceSettings.value.apprentice_on && fold.shape !== "octagon" ? words(fold.why) : "";
   return (
     <WorkingFrame piece_id={piece_id} fold={fold}>
       <BigNumber figure={fold.number} shape={fold.shape} now_ms={nowMs.value} />
       <p class="say">{words(fold.sentence)}</p>
-      {why && <p class="why">{why}</p>}
       <Warns clock={nearestClock(fold)} />
     </WorkingFrame>
   );

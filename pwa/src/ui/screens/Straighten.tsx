@@ -8,11 +8,13 @@ import { words } from "../say.ts";
 export function Straighten({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const span = fold.window;
   const now_ms = nowMs.value;
-  const left_ms = span ? Math.max(0, span.bend_until_ms - now_ms) : 0;
-  const share = span ? Math.min(1, left_ms / Math.max(1, span.bend_until_ms - span.open_ms)) : 0;
+  const bend_ms = span ? Math.max(0, span.bend_until_ms - now_ms) : 0;
+  const share = span ? Math.min(1, bend_ms / Math.max(1, span.bend_until_ms - span.open_ms)) : 0;
+  const { until_ms, from_ms } = fold.number;
+  const count_ms = until_ms === undefined ? now_ms - (from_ms ?? now_ms) : until_ms - now_ms;
   return (
     <WorkingFrame piece_id={piece_id} fold={fold}>
-      <Digits digits={String(Math.ceil(left_ms / 1000))} unit="s" />
+      <Digits digits={String(Math.max(0, Math.ceil(count_ms / 1000)))} unit="s" />
       <p class="caption">{words(fold.number.caption)}</p>
       <div class={`bar ${share === 0 ? "shut" : ""}`} aria-hidden="true">
         <i style={{ transform: `scaleX(${share})` }} />

@@ -1,0 +1,68 @@
+import type { FoldAnswer } from "../../engine/types.ts";
+import { shownNumber } from "../units.ts";
+import { keepBody, storedNumber } from "./check.ts";
+import { type Form, formFor, setValue, textIn } from "./form.ts";
+
+const FIRST_COUNT = 7;
+export const FEWEST = 3;
+export const MOST = 15;
+
+function lengthBefore(fold: FoldAnswer | null, defaults: { length_mm?: unknown }): number | null {
+  const before = defaults.length_mm ?? fold?.bows.at(-1)?.length_mm ?? null;
+  return typeof before === "number" ? before : null;
+}
+
+/** The paper for feeler readings: length, pads, side, then a gap at each station. */
+export function stationsForm(piece_id: string, fold: FoldAnswer | null, defaults: Record<string, unknown>): Form {
+  const length_mm = lengthBefore(fold, defaults);
+  const pad_mm = typeof defaults.pad_mm === "number" ? defaults.pad_mm : null;
+  return formFor(
+    `check:${piece_id}:straightness`,
+    {
+      count: String(FIRST_COUNT),
+      side: "left",
+      length_mm: length_mm === null ? "" : shownNumber(length_mm, "length"),
+      pad_mm: pad_mm === null ? "" : shownNumber(pad_mm, "length"),
+    },
+    length_mm === null ? "length_mm" : pad_mm === null ? "pad_mm" : "gap_mm.1",
+  );
+}
+
+export function stationCount(form: Form): number {
+  return Number(textIn(form, "count")) || FIRST_COUNT;
+}
+
+export function changeCount(form: Form, by: number): void {
+  setValue(form, "count", String(Math.min(MOST, Math.max(FEWEST, stationCount(form) + by))));
+}
+
+/** Station places, evenly from end to end. */
+export function stationAt(form: Form, at: number): number | null {
+  const length_mm = storedNumber(form, "length_mm");
+  return length_mm === undefined ? null : ((at - 1) * length_mm) / (stationCount(form) - 1);
+}
+
+export function stationNames(form: Form): readonly string[] {
+  return ["length_mm", "pad_mm", ...Array.from({ length: stationCount(form) }, (_, at) => `gap_mm.${at + 1}`)];
+}
+
+/** Keep the readings as typed; the engine works out the bow. */
+export function keepStations(piece_id: string, form: Form): void {
+  const names = stationNames(form);
+  const missing = names.find((name) => storedNumber(form, name) === undefined);
+  if (missing) {
+    form.missing.value = missing;
+    form.at.value = missing;
+    return;
+  }
+  const stations = names.slice(2).map((name, at) => ({
+    at_mm: stationAt(form, at + 1) ?? 0,
+    gap_mm: storedNumber(form, name) ?? 0,
+  }));
+  keepBody(piece_id, "straightness", form, {
+    length_mm: storedNumber(form, "length_mm"),
+    pad_mm: storedNumber(form, "pad_mm"),
+    side: textIn(form, "side"),
+    stations,
+  });
+}

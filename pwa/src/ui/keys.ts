@@ -1,0 +1,71 @@
+import { withdrawLast } from "../actions/corrections.ts";
+import { startPeople } from "../actions/people.ts";
+import { blades, openBlade } from "../state/blades.ts";
+import { deviceSettings } from "../state/person.ts";
+import { back, go, route } from "../state/route.ts";
+
+/** The blade before or after the open one, in the order of the list. */
+function otherBlade(by: number): void {
+  const ids = blades.peek().map(({ piece_id }) => piece_id);
+  if (ids.length === 0) return;
+  const at = ids.indexOf(openBlade.peek()?.piece_id ?? "");
+  const id = ids[(at + by + ids.length) % ids.length];
+  if (id) go("blade", id);
+}
+
+function primary(): void {
+  document.querySelector<HTMLElement>("[data-primary]:not(:disabled)")?.click();
+}
+
+function undo(): void {
+  const { name, id, rest } = route.peek();
+  if (name !== "blade" || !id || rest.length > 0) return;
+  if (openBlade.peek()?.fold?.undo) void withdrawLast(id);
+  else back();
+}
+
+const KEYS: Readonly<Record<string, () => void>> = {
+  " ": primary,
+  Enter: primary,
+  Backspace: undo,
+  f: () => void startPeople("fire"),
+  F: () => void startPeople("fire"),
+  ArrowLeft: () => otherBlade(-1),
+  ArrowUp: () => otherBlade(-1),
+  ArrowRight: () => otherBlade(1),
+  ArrowDown: () => otherBlade(1),
+};
+
+const TYPED = /^[\d.,-]$/;
+
+function isWriting(target: EventTarget | null): boolean {
+  return target instanceof HTMLElement && target.matches("input, textarea, select");
+}
+
+/** A button in focus takes its own Enter and Space. */
+function takesItself(key: string, target: EventTarget | null): boolean {
+  return (
+    (key === " " || key === "Enter") && target instanceof HTMLElement && target.matches("button, summary, a, label")
+  );
+}
+
+function actFor(key: string, target: EventTarget | null): (() => void) | undefined {
+  if (target instanceof HTMLElement && target.closest(".pad-value")) return key === "Enter" ? primary : undefined;
+  return isWriting(target) || takesItself(key, target) ? undefined : KEYS[key];
+}
+
+/** Keys, and a pedal that sends them: everything a working screen can do, with no touch. */
+export function onKey(event: KeyboardEvent): void {
+  if (!deviceSettings.peek().keys_on || event.repeat || event.ctrlKey || event.altKey || event.metaKey) return;
+  const { key, target } = event;
+  // A figure typed anywhere goes into the pad's field, which is given the focus before the key arrives there.
+  if (TYPED.test(key) && !isWriting(target)) document.querySelector<HTMLElement>(".pad-value input")?.focus();
+  const act = actFor(key, target);
+  if (!act) return;
+  event.preventDefault();
+  act();
+}
+
+export function listenToKeys(): void {
+  addEventListener("keydown", onKey);
+}

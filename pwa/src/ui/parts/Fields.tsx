@@ -1,0 +1,125 @@
+import type { ComponentChildren } from "preact";
+import { type Form, setValue, textIn } from "../flow/form.ts";
+import { say } from "../say.ts";
+import { kindOfName, scaleOf } from "../units.ts";
+import { AskBack } from "./Pad.tsx";
+import { Shape } from "./Shape.tsx";
+import { Refused } from "./Sitting.tsx";
+
+/** What is wrong with one field stands at the field. */
+function Trouble({ form, name }: { form: Form; name: string }) {
+  const refusal = form.refusal.value;
+  return (
+    <>
+      {form.missing.value === name && (
+        <p class="refused" role="alert">
+          <Shape shape="octagon" />
+          {say("form.missing")}
+        </p>
+      )}
+      {refusal && refusal.field.split(/[.[]/)[0] === name && <Refused refusal={refusal} />}
+    </>
+  );
+}
+
+interface Props {
+  readonly form: Form;
+  readonly name: string;
+  readonly label?: string;
+}
+
+export function TextField({ form, name, label = say(`field.${name}`) }: Props) {
+  return (
+    <div class="field">
+      <label>
+        <span class="field-name">{label}</span>
+        <input
+          value={textIn(form, name)}
+          autoComplete="off"
+          onInput={(event) => setValue(form, name, event.currentTarget.value)}
+        />
+      </label>
+      <Trouble form={form} name={name} />
+    </div>
+  );
+}
+
+/** A number in the person's unit; a decimal comma is as good as a point. */
+export function NumberField({ form, name, label = say(`field.${name}`) }: Props) {
+  const unit = scaleOf(kindOfName(name)).name;
+  return (
+    <div class="field">
+      <label>
+        <span class="field-name">
+          {label}
+          {unit && <span class="soft">, {unit}</span>}
+        </span>
+        <input
+          inputMode="decimal"
+          autoComplete="off"
+          value={textIn(form, name)}
+          onInput={(event) => setValue(form, name, event.currentTarget.value)}
+        />
+      </label>
+      <AskBack form={form} name={name} />
+      <Trouble form={form} name={name} />
+    </div>
+  );
+}
+
+export function SelectField(props: Props & { choices: readonly { value: string; text: string }[] }) {
+  const { form, name, choices, label = say(`field.${name}`) } = props;
+  return (
+    <div class="field">
+      <label>
+        <span class="field-name">{label}</span>
+        <select value={textIn(form, name)} onChange={(event) => setValue(form, name, event.currentTarget.value)}>
+          <option value="">{say("form.choose")}</option>
+          {choices.map(({ value, text }) => (
+            <option key={value} value={value}>
+              {text}
+            </option>
+          ))}
+        </select>
+      </label>
+      <Trouble form={form} name={name} />
+    </div>
+  );
+}
+
+/** A row of chips of which one is chosen. */
+export function ChipField(props: Props & { choices: readonly string[]; textOf?: (choice: string) => string }) {
+  const { form, name, choices, label = say(`field.${name}`), textOf = (choice) => say(`choice.${choice}`) } = props;
+  return (
+    <fieldset class="pick">
+      <legend>{label}</legend>
+      <div class={`chips ${choices.every((choice) => choice.length < 6) ? "short" : ""}`}>
+        {choices.map((choice) => (
+          <button
+            type="button"
+            class="chip"
+            key={choice}
+            aria-pressed={textIn(form, name) === choice}
+            onClick={() => setValue(form, name, choice)}
+          >
+            {textOf(choice)}
+          </button>
+        ))}
+      </div>
+      <Trouble form={form} name={name} />
+    </fieldset>
+  );
+}
+
+/** A row with a title and what can be done about it on the right. */
+export function Line({ title, small, children }: { title: string; small?: string; children?: ComponentChildren }) {
+  return (
+    <li class="row-button">
+      <span>
+        {title}
+        {small && <small>{small}</small>}
+      </span>
+      {children && <span class="end">{children}</span>}
+    </li>
+  );
+}

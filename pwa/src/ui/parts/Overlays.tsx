@@ -1,0 +1,75 @@
+import { silence } from "../../actions/alarms.ts";
+import { applyUpdate } from "../../actions/update.ts";
+import { alarms } from "../../state/alarms.ts";
+import { openBlade } from "../../state/blades.ts";
+import { dismiss, notices, nowMs, tell, update } from "../../state/moment.ts";
+import { go, route } from "../../state/route.ts";
+import { say, words } from "../say.ts";
+import { figureText } from "./BigNumber.tsx";
+import { Shape } from "./Shape.tsx";
+
+/** An alarm of another blade than the one on the screen: which, what, and the way there. */
+export function RingBar() {
+  const ring = alarms.value.ringing;
+  if (!ring) return null;
+  const here = route.value.name === "blade" && route.value.id === ring.piece_id && route.value.rest.length === 0;
+  if (here) return null;
+  return (
+    <div class="notice ring" role="alert">
+      <button type="button" class="ring-to" onClick={() => go("blade", ring.piece_id)}>
+        <Shape shape="octagon" />
+        {ring.tag} {words(ring.text)}
+      </button>
+      <button type="button" class="small" onClick={() => silence()}>
+        {say("quiet")}
+      </button>
+    </div>
+  );
+}
+
+/** What the person must be told; it stays until it is put away. */
+export function NoticeBar() {
+  const notice = notices.value[0];
+  if (!notice || alarms.value.ringing) return null;
+  return (
+    <div class={`notice ${notice.kind}`} role="alert">
+      <Shape shape={notice.kind === "not_kept" ? "octagon" : "triangle"} />
+      <span>{words(notice.note)}</span>
+      <button type="button" class="small" onClick={() => dismiss(notice.id)}>
+        {say("notice.seen")}
+      </button>
+    </div>
+  );
+}
+
+/** A new version waits for one tap at a safe moment. */
+export function UpdateLine() {
+  if (!update.value.waiting) return null;
+  const take = () => {
+    const why_not = applyUpdate();
+    if (why_not) tell({ id: "update", kind: "info", note: why_not });
+  };
+  return (
+    <button type="button" class="row-button" onClick={take}>
+      {say("update.take")}
+    </button>
+  );
+}
+
+const THRESHOLDS_MIN = [30, 10, 5, 1];
+
+/** Told to a screen reader: the state when it changes, the time only at its thresholds. */
+export function Status() {
+  const fold = openBlade.value?.fold;
+  if (!fold || route.value.name !== "blade") return <p class="unseen" role="status" />;
+  const { until_ms } = fold.number;
+  const left_min = until_ms === undefined ? null : (until_ms - nowMs.value) / 60_000;
+  const passed = left_min === null ? undefined : THRESHOLDS_MIN.findLast((min) => left_min <= min);
+  const time = passed === undefined ? "" : say("status.left", { n: passed });
+  const figure = fold.number.kind === "elapsed" || until_ms !== undefined ? "" : figureText(fold.number, 0).digits;
+  return (
+    <p class="unseen" role="status">
+      {[fold.tag, words(fold.word), words(fold.sentence), figure, time].filter(Boolean).join(". ")}
+    </p>
+  );
+}

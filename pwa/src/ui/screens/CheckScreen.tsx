@@ -1,0 +1,180 @@
+import { go } from "../../state/route.ts";
+import { CHECK_FORMS, type CheckField } from "../check_forms.ts";
+import { checkForm, keepCheck, numberNames } from "../flow/check.ts";
+import { type Form, setValue, textIn } from "../flow/form.ts";
+import { entered } from "../number_entry.ts";
+import { ActionButton } from "../parts/ActionButton.tsx";
+import { AskBack, Pad, PadValue } from "../parts/Pad.tsx";
+import { PeopleStrip } from "../parts/PeopleStrip.tsx";
+import { Refused } from "../parts/Sitting.tsx";
+import { say } from "../say.ts";
+import { kindOfName, scaleOf } from "../units.ts";
+
+/** A row of choices of which one counts. */
+export function Picks(props: { form: Form; name: string; choices: readonly string[]; label: string; prefix: string }) {
+  const { form, name, choices, label, prefix } = props;
+  return (
+    <fieldset class="pick">
+      <legend>
+        {label} {form.missing.value === name && <b class="of-stop">{say("form.missing")}</b>}
+      </legend>
+      <div class={`chips ${choices.every((choice) => choice.length < 6) ? "short" : ""}`}>
+        {choices.map((choice) => (
+          <button
+            type="button"
+            class="chip"
+            key={choice}
+            aria-pressed={textIn(form, name) === choice}
+            onClick={() => setValue(form, name, choice)}
+          >
+            {/^[\d.]+$/.test(choice) ? choice : say(`${prefix}.${choice}`)}
+          </button>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+export function YesNo({ form, name }: { form: Form; name: string }) {
+  return (
+    <fieldset class="yesno">
+      <legend>
+        {say(`field.${name}`)} {form.missing.value === name && <b class="of-stop">{say("form.missing")}</b>}
+      </legend>
+      {["yes", "no"].map((choice) => (
+        <button
+          type="button"
+          class="chip"
+          key={choice}
+          aria-pressed={textIn(form, name) === choice}
+          onClick={() => setValue(form, name, choice)}
+        >
+          {say(choice)}
+        </button>
+      ))}
+    </fieldset>
+  );
+}
+
+/** One place of several for the pad; the one it writes into takes a real keyboard too. */
+export function Tile({ form, name, label }: { form: Form; name: string; label: string }) {
+  if (form.at.value === name) {
+    return (
+      <label class="station pad-value" aria-current="true">
+        <small>{label}</small>
+        <input
+          inputMode="none"
+          autoComplete="off"
+          value={textIn(form, name)}
+          onInput={(event) => setValue(form, name, event.currentTarget.value)}
+        />
+      </label>
+    );
+  }
+  const choose = () => {
+    form.at.value = name;
+  };
+  return (
+    <button type="button" class="station" onClick={choose}>
+      <small>{label}</small>
+      {textIn(form, name) || "–"}
+    </button>
+  );
+}
+
+/** The places the pad writes into; a single one needs none. */
+function Tiles({ form, names }: { form: Form; names: readonly string[] }) {
+  if (names.length < 2) return null;
+  return (
+    <div class="station-list">
+      {names.map((name) => (
+        <Tile key={name} form={form} name={name} label={tileName(name)} />
+      ))}
+    </div>
+  );
+}
+
+export function tileName(name: string): string {
+  const [field = "", at] = name.split(".");
+  const unit = scaleOf(kindOfName(field)).name;
+  return at ? say("field.nth", { at, unit }) : [say(`field.${field}`), unit].filter(Boolean).join(", ");
+}
+
+/** Step to the next number that is still empty; none: keep. */
+export function nextEmpty(form: Form, names: readonly string[]): string | undefined {
+  const at = names.indexOf(form.at.value);
+  const around = [...names.slice(at + 1), ...names.slice(0, at)];
+  return around.find((name) => entered(textIn(form, name)).is === "empty");
+}
+
+function Field({ form, field }: { form: Form; field: CheckField }) {
+  if (field.kind === "yesno") return <YesNo form={form} name={field.name} />;
+  if (field.kind !== "pick") return null;
+  return (
+    <Picks form={form} name={field.name} choices={field.choices} label={say(`field.${field.name}`)} prefix="choice" />
+  );
+}
+
+interface Props {
+  readonly piece_id: string;
+  readonly check: string;
+  readonly entry_id: string | undefined;
+}
+
+/** One check: big choices, or the pad. It makes the entry and goes back. */
+export function CheckScreen({ piece_id, check, entry_id }: Props) {
+  const fields = CHECK_FORMS[check] ?? [];
+  const form = checkForm(piece_id, check, entry_id);
+  const answer = fields.find((field) => field.kind === "answer");
+  const keep = () => keepCheck(piece_id, check, form, entry_id);
+  const names = numberNames(fields).map(({ name }) => name);
+  const wanted = numberNames(fields).filter(({ field }) => !("optional" in field && field.optional));
+  const next = nextEmpty(
+    form,
+    wanted.map(({ name }) => name),
+  );
+  const step = () => {
+    if (next !== undefined && entered(textIn(form, form.at.value)).is === "number") form.at.value = next;
+    else keep();
+  };
+  return (
+    <main class={`check-screen ${names.length > 0 && fields.length > 2 ? "dense" : ""}`}>
+      <PeopleStrip label={say("back")} icon="back" onLabel={() => go("blade", piece_id)} />
+      <h1>{say(`check.${check}`)}</h1>
+      {fields.map((field) => (
+        <Field key={field.name} form={form} field={field} />
+      ))}
+      <Tiles form={form} names={names} />
+      <Refused refusal={form.refusal.value} />
+      {names.length > 0 && (
+        <>
+          {names.length > 1 ? (
+            <AskBack form={form} name={form.at.value} />
+          ) : (
+            <PadValue form={form} kind={kindOfName(form.at.value)} label={tileName(form.at.value)} />
+          )}
+          <Pad form={form} />
+        </>
+      )}
+      <div class={`do ${answer?.kind === "answer" && answer.choices.length > 4 ? "two-up" : ""}`}>
+        {answer?.kind === "answer" ? (
+          answer.choices.map((choice) => (
+            <button
+              type="button"
+              class="answer"
+              key={choice}
+              onClick={() => {
+                setValue(form, answer.name, choice);
+                keep();
+              }}
+            >
+              {say(`choice.${choice}`)}
+            </button>
+          ))
+        ) : (
+          <ActionButton label={say(next === undefined ? "keep" : "next")} onPress={step} />
+        )}
+      </div>
+    </main>
+  );
+}

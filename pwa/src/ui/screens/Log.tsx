@@ -1,0 +1,154 @@
+import { signal } from "@preact/signals";
+import { chooseValue, withdraw } from "../../actions/corrections.ts";
+import { photoUrl } from "../../actions/photos.ts";
+import type { Entry, FoldAnswer } from "../../engine/types.ts";
+import { type OpenBlade, openBlade } from "../../state/blades.ts";
+import { go } from "../../state/route.ts";
+import { entryDetail, entryText } from "../entry_text.ts";
+import { Sitting } from "../parts/Sitting.tsx";
+import { say } from "../say.ts";
+import { clockTime, dayText } from "../time_text.ts";
+import { claimedMs } from "./Earlier.tsx";
+import { PhotoPick } from "./More.tsx";
+
+const HIDDEN = new Set(["correct", "withdraw", "choose"]);
+
+/** Object URLs of the small copies, as they come from the store. */
+const photos = signal<Readonly<Record<string, string>>>({});
+const asked = new Set<string>();
+
+function smallCopy(sha256: string): string | undefined {
+  if (!asked.has(sha256)) {
+    asked.add(sha256);
+    void photoUrl(sha256, true).then((url) => {
+      if (url) photos.value = { ...photos.value, [sha256]: url };
+    });
+  }
+  return photos.value[sha256];
+}
+
+function Photo({ entry }: { entry: Entry }) {
+  const url = smallCopy(String(entry.body.sha256));
+  if (!url) return null;
+  return (
+    <div class="photo-row">
+      <img src={url} alt={say("photo.alt", { time: clockTime(entry.happened_ms) })} />
+    </div>
+  );
+}
+
+/** How the instant is known, who made it, and whether it has left this phone. */
+function asideOf(blade: OpenBlade, entry: Entry, fold: FoldAnswer | null): string {
+  const marks = [entry.initials];
+  const moved = claimedMs(blade, entry) !== entry.happened_ms;
+  if (entry.at_source !== "live" || moved) marks.push(say(`at.${moved ? "back_dated" : entry.at_source}`));
+  if (fold?.unread.includes(entry.id)) marks.push(say("log.newer"));
+  if (blade.only_here.has(entry.id)) marks.push(say("log.only_here"));
+  return marks.filter(Boolean).join(" · ");
+}
+
+function Acts({ piece_id, entry, fold }: { piece_id: string; entry: Entry; fold: FoldAnswer | null }) {
+  const conflict = fold?.conflicts.find(({ entry_ids }) => entry_ids.includes(entry.id));
+  return (
+    <div class="chips">
+      {conflict && (
+        <button type="button" class="chip" onClick={() => void chooseValue(piece_id, entry.id)}>
+          {say("log.this_counts")}
+        </button>
+      )}
+      <button type="button" class="chip" onClick={() => go("blade", piece_id, "earlier", entry.id)}>
+        {say("log.move")}
+      </button>
+      {entry.kind === "check" && (
+        <button
+          type="button"
+          class="chip"
+          onClick={() => go("blade", piece_id, "check", String(entry.body.check), entry.id)}
+        >
+          {say("log.correct")}
+        </button>
+      )}
+      <button type="button" class="chip" onClick={() => void withdraw(piece_id, entry.id)}>
+        {say("log.take_back")}
+      </button>
+    </div>
+  );
+}
+
+function newBody(blade: OpenBlade, entry: Entry): Entry {
+  const bodies = blade.entries.filter(
+    ({ kind, body }) => kind === "correct" && body.entry_id === entry.id && body.body,
+  );
+  const last = bodies.at(-1)?.body.body as Entry["body"] | undefined;
+  return last ? { ...entry, body: last } : entry;
+}
+
+function Line({ blade, entry }: { blade: OpenBlade; entry: Entry }) {
+  const { fold, piece_id } = blade;
+  const gone = fold?.withdrawn.includes(entry.id) ?? false;
+  const now = newBody(blade, entry);
+  const at_ms = claimedMs(blade, entry);
+  const moved = at_ms !== entry.happened_ms;
+  return (
+    <li>
+      <details>
+        <summary class="log-line">
+          <span class="time">
+            {moved && <s class="struck">{clockTime(entry.happened_ms)}</s>} {clockTime(at_ms)}
+          </span>
+          <span class={gone ? "struck" : ""}>
+            <b>{entryText(now)}</b> {entryDetail(now)}
+            {now !== entry && <s class="struck"> {entryDetail(entry)}</s>}
+            <small>
+              {[asideOf(blade, entry, fold), gone ? say("log.taken_back") : ""].filter(Boolean).join(" · ")}
+            </small>
+          </span>
+        </summary>
+        {!gone && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
+      </details>
+      {entry.kind === "photo" && <Photo entry={entry} />}
+    </li>
+  );
+}
+
+function byDay(blade: OpenBlade): readonly { day: string; entries: readonly Entry[] }[] {
+  const days: { day: string; entries: Entry[] }[] = [];
+  const shown = blade.entries.filter(({ kind }) => !HIDDEN.has(kind));
+  const sorted = shown.toSorted((one, other) => claimedMs(blade, other) - claimedMs(blade, one));
+  for (const entry of sorted) {
+    const day = dayText(claimedMs(blade, entry));
+    if (days.at(-1)?.day !== day) days.push({ day, entries: [] });
+    days.at(-1)?.entries.push(entry);
+  }
+  return days;
+}
+
+/** Everything that happened to one blade, newest first; nothing is ever erased from it, only struck through. */
+export function Log({ piece_id }: { piece_id: string }) {
+  const blade = openBlade.value;
+  if (!blade) return null;
+  return (
+    <Sitting title={`${blade.tag} · ${say("log.title")}`} backTo={["blade", piece_id]}>
+      <ul class="rows">
+        <li>
+          <button type="button" class="row-button" onClick={() => go("blade", piece_id, "note")}>
+            {say("note.title")}
+          </button>
+        </li>
+        <li>
+          <PhotoPick piece_id={piece_id} step={blade.fold?.step ?? null} />
+        </li>
+      </ul>
+      {byDay(blade).map(({ day, entries }) => (
+        <section key={day}>
+          <h2>{day}</h2>
+          <ul class="rows">
+            {entries.map((entry) => (
+              <Line key={entry.id} blade={blade} entry={entry} />
+            ))}
+          </ul>
+        </section>
+      ))}
+    </Sitting>
+  );
+}

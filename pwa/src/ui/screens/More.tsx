@@ -1,0 +1,77 @@
+import { addPhoto } from "../../actions/photos.ts";
+import type { Action, FoldAnswer } from "../../engine/types.ts";
+import { deviceSettings } from "../../state/person.ts";
+import { go } from "../../state/route.ts";
+import { HoldButton } from "../parts/ActionButton.tsx";
+import { Sitting } from "../parts/Sitting.tsx";
+import { perform } from "../perform.ts";
+import { say, words } from "../say.ts";
+
+function Row({ label, onPress }: { label: string; onPress: () => void }) {
+  return (
+    <li>
+      <button type="button" class="row-button" onClick={onPress}>
+        {label}
+      </button>
+    </li>
+  );
+}
+
+function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
+  const label = words(action.label);
+  const press = () => perform(piece_id, action);
+  if (!action.hold) return <Row label={label} onPress={press} />;
+  return (
+    <li class="answers">
+      <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} onPress={press} />
+    </li>
+  );
+}
+
+/** Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. */
+export function PhotoPick({ piece_id, step }: { piece_id: string; step: string | null }) {
+  return (
+    <label class="row-button">
+      {say("photo.take")}
+      <input
+        class="unseen"
+        type="file"
+        accept="image/*"
+        capture="environment"
+        onChange={(event) => {
+          const file = event.currentTarget.files?.[0];
+          if (file) void addPhoto(piece_id, file, step ? { step } : {});
+          event.currentTarget.value = "";
+        }}
+      />
+    </label>
+  );
+}
+
+/** Everything else that can be done with this blade. */
+export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const to =
+    (...parts: readonly string[]) =>
+    () =>
+      go("blade", piece_id, ...parts);
+  return (
+    <Sitting title={[fold.tag, fold.name].filter(Boolean).join(" · ")} backTo={["blade", piece_id]}>
+      {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
+      <ul class="rows">
+        <Row label={say("more.all_blades")} onPress={() => go("blades")} />
+        {[...fold.offers, ...fold.more].map((action) => (
+          <ActionRow key={`${words(action.label)}${action.mark}${action.check}`} piece_id={piece_id} action={action} />
+        ))}
+        <Row label={say("what_now.title")} onPress={to("wrong")} />
+        <Row label={say("it_was_earlier")} onPress={to("earlier")} />
+        <Row label={say("note.title")} onPress={to("note")} />
+        <li>
+          <PhotoPick piece_id={piece_id} step={fold.step} />
+        </li>
+        <Row label={say("bow.title")} onPress={to("straightness")} />
+        <Row label={say("card.title")} onPress={() => go("card", piece_id)} />
+        <Row label={say("log.title")} onPress={() => go("log", piece_id)} />
+      </ul>
+    </Sitting>
+  );
+}

@@ -1,0 +1,75 @@
+import { makeOverride } from "../../actions/overrides.ts";
+import type { FoldAnswer } from "../../engine/types.ts";
+import { person } from "../../state/person.ts";
+import { go } from "../../state/route.ts";
+import { endForm, type Form, formFor, setValue, textIn } from "../flow/form.ts";
+import { ActionButton } from "../parts/ActionButton.tsx";
+import { Shape } from "../parts/Shape.tsx";
+import { Sitting } from "../parts/Sitting.tsx";
+import { say, words } from "../say.ts";
+
+const SHORTEST_REASON = 3;
+
+function goAnyway(piece_id: string, gate: string, items: readonly string[], form: Form): void {
+  const reason = textIn(form, "reason").trim();
+  const initials = textIn(form, "initials").trim();
+  if (reason.length < SHORTEST_REASON) form.missing.value = "reason";
+  else if (initials === "") form.missing.value = "initials";
+  else {
+    void makeOverride(piece_id, gate, items, reason, initials).then((kept) => {
+      if (!kept.kept) return;
+      endForm(form);
+      go("blade", piece_id);
+    });
+  }
+}
+
+function Line({ form, name }: { form: Form; name: string }) {
+  return (
+    <label class="field">
+      <span>{say(`field.${name}`)}</span>
+      <input
+        value={textIn(form, name)}
+        autoComplete="off"
+        onInput={(event) => setValue(form, name, event.currentTarget.value)}
+      />
+      {form.missing.value === name && (
+        <span class="refused" role="alert">
+          <Shape shape="octagon" />
+          {say(`override.need_${name}`)}
+        </span>
+      )}
+    </label>
+  );
+}
+
+/** Go anyway: say why. What has no way round is named, never offered. */
+export function Override({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: string }) {
+  const items = (fold.gates.find(({ id }) => id === gate)?.items ?? []).filter(
+    (item) => !item.passed && !item.overridden,
+  );
+  const can = items.filter((item) => item.overridable);
+  const form = formFor(`override:${piece_id}:${gate}`, { reason: "", initials: person.value.initials });
+  const ids = can.map(({ id }) => id);
+  const foot = can.length > 0 && (
+    <ActionButton label={say("override.go")} kind="wait" onPress={() => goAnyway(piece_id, gate, ids, form)} />
+  );
+  return (
+    <Sitting title={say("override.title")} backTo={["blade", piece_id]} foot={foot}>
+      <ul class="rows">
+        {items.map((item) => (
+          <li key={item.id} class="row-button">
+            <Shape shape={item.overridable ? "triangle" : "octagon"} />
+            <span>
+              {words(item.text)}
+              <small>{item.overridable ? words(item.value) : say("override.no_way_round")}</small>
+            </span>
+          </li>
+        ))}
+      </ul>
+      {can.length > 0 && <Line form={form} name="reason" />}
+      {can.length > 0 && <Line form={form} name="initials" />}
+      <p class="soft">{say("override.printed")}</p>
+    </Sitting>
+  );
+}

@@ -1,0 +1,103 @@
+import { checkThing, newThing } from "../../actions/things.ts";
+import type { LogKind } from "../../engine/types.ts";
+import { type Thing, thingsOf } from "../../state/shop.ts";
+import { MEDIA } from "../check_forms.ts";
+import { storedNumber } from "../flow/check.ts";
+import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
+import { ChipField, NumberField, TextField } from "../parts/Fields.tsx";
+import { Sitting } from "../parts/Sitting.tsx";
+import { say } from "../say.ts";
+import { kindOfName, shown } from "../units.ts";
+
+const NUMBERS: Readonly<Record<string, readonly string[]>> = {
+  bath: ["litres_l", "flash_c", "low_c", "high_c"],
+  oven: ["bias_k"],
+};
+
+function factsText(thing: Thing): string {
+  const { facts } = thing.fold;
+  return Object.keys(facts)
+    .filter((name) => typeof facts[name] === "number")
+    .toSorted()
+    .map((name) => `${say(`field.${name}`)} ${shown(facts[name] as number, kindOfName(name))}`)
+    .join(", ");
+}
+
+function keepThing(kind: LogKind, form: Form): void {
+  const body: Record<string, unknown> = { name: textIn(form, "name").trim() };
+  if (kind === "bath") body.medium = textIn(form, "medium");
+  for (const name of NUMBERS[kind] ?? []) {
+    const value = storedNumber(form, name);
+    if (value !== undefined) body[name === "litres_l" ? "litres" : name] = value;
+  }
+  void newThing(kind, body).then((kept) => {
+    if (kept.kept) endForm(form);
+  });
+}
+
+function Reading({ kind, thing }: { kind: LogKind; thing: Thing }) {
+  const form = formFor(`reading:${thing.log_id}`, { temperature_c: "" });
+  const keep = () => {
+    const temperature_c = storedNumber(form, "temperature_c");
+    if (temperature_c === undefined) return;
+    void checkThing(kind, thing.log_id, `${kind}_temperature`, { temperature_c }).then((kept) => {
+      if (kept.kept) endForm(form);
+    });
+  };
+  return (
+    <details>
+      <summary class="row-button">
+        <span>
+          {thing.fold.name ?? say(`shop.${kind}`)}
+          <small>{factsText(thing)}</small>
+        </span>
+      </summary>
+      <NumberField form={form} name="temperature_c" />
+      <div class="answers">
+        <button type="button" class="plain-button go" onClick={keep}>
+          {say("keep")}
+        </button>
+      </div>
+    </details>
+  );
+}
+
+function Kind({ kind }: { kind: "bath" | "oven" }) {
+  const form = formFor(`new:${kind}`, { name: "", medium: "fast_oil" });
+  return (
+    <>
+      <h2>{say(`shop.${kind}s`)}</h2>
+      {thingsOf(kind).map((thing) => (
+        <Reading key={thing.log_id} kind={kind} thing={thing} />
+      ))}
+      <details>
+        <summary class="row-button">{say(`shop.new_${kind}`)}</summary>
+        <TextField form={form} name="name" />
+        {kind === "bath" && <ChipField form={form} name="medium" choices={MEDIA} />}
+        {(NUMBERS[kind] ?? []).map((name) => (
+          <NumberField key={name} form={form} name={name} />
+        ))}
+        <div class="answers">
+          <button
+            type="button"
+            class="plain-button go"
+            disabled={!textIn(form, "name").trim()}
+            onClick={() => keepThing(kind, form)}
+          >
+            {say("keep")}
+          </button>
+        </div>
+      </details>
+    </>
+  );
+}
+
+/** Baths and ovens: what the cards and stop points ask about. */
+export function Shop() {
+  return (
+    <Sitting title={say("shop.title")} backTo={["settings"]}>
+      <Kind kind="bath" />
+      <Kind kind="oven" />
+    </Sitting>
+  );
+}

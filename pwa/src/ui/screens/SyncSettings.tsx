@@ -1,0 +1,60 @@
+import { saveExport, syncNow } from "../../actions/sync.ts";
+import { health } from "../../state/moment.ts";
+import { outbox, type SyncState } from "../../state/outbox.ts";
+import { go } from "../../state/route.ts";
+import { shop } from "../../state/shop.ts";
+import { askJoinCode, joinCode } from "../flow/people_forms.ts";
+import { Line } from "../parts/Fields.tsx";
+import { say } from "../say.ts";
+import { clockTime, dayText } from "../time_text.ts";
+
+function Code() {
+  const code = joinCode.value;
+  if (shop.value.role !== "owner" || !shop.value.joined) return null;
+  return (
+    <Line
+      title={code ? code.code : say("join.one_more")}
+      small={code ? say("join.until", { time: clockTime(code.expires_ms) }) : say("join.code_hint")}
+    >
+      <button type="button" class="chip" onClick={askJoinCode}>
+        {say("join.make_code")}
+      </button>
+    </Line>
+  );
+}
+
+/** Where the entries go, what is only on this phone, and the way to carry it off. */
+export function SyncSettings({ only_here, state }: { only_here: string; state: SyncState }) {
+  const { joined, name } = shop.value;
+  const { last_contact_ms, refused } = outbox.value;
+  const contact =
+    last_contact_ms === null ? say("sync.never") : `${dayText(last_contact_ms)}, ${clockTime(last_contact_ms)}`;
+  return (
+    <>
+      <h2>{say("sync.title")}</h2>
+      <ul class="rows">
+        <Line title={joined ? name : say("sync.alone")} small={say("sync.contact", { contact })}>
+          <button type="button" class="chip" onClick={() => go("join")}>
+            {say("sync.join")}
+          </button>
+        </Line>
+        <Line title={only_here || say("sync.all_there")} small={say(`sync.${state}`)}>
+          <button type="button" class="chip" onClick={() => void syncNow()}>
+            {say("sync.now")}
+          </button>
+        </Line>
+        {refused.length > 0 && (
+          <Line title={say("sync.refused_n", { n: refused.length })} small={refused[0]?.reason ?? ""} />
+        )}
+        <Line title={say("sync.export")} small={say("sync.export_hint")}>
+          <button type="button" class="chip" onClick={() => void saveExport()}>
+            {say("sync.save")}
+          </button>
+        </Line>
+        <Code />
+      </ul>
+      {health.value.persisted === false && <p class="soft">{say("sync.not_persisted")}</p>}
+      {!health.value.secure && <p class="soft">{say("sync.not_secure")}</p>}
+    </>
+  );
+}

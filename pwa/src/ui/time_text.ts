@@ -1,0 +1,35 @@
+import { shop } from "../state/shop.ts";
+
+function zone(): string | undefined {
+  return shop.value.zone || undefined;
+}
+
+function format(at_ms: number, options: Intl.DateTimeFormatOptions): string {
+  const timeZone = zone();
+  return new Intl.DateTimeFormat("en-GB", timeZone ? { ...options, timeZone } : options).format(at_ms);
+}
+
+/** A clock time of the shop: `00:10`, or with seconds `00:10:05`. */
+export function clockTime(at_ms: number, seconds = false): string {
+  return format(at_ms, { hour: "2-digit", minute: "2-digit", ...(seconds ? { second: "2-digit" } : {}) });
+}
+
+/** With the zone's letters: in the night the clocks change the same time comes twice. */
+export function clockTimeZoned(at_ms: number): string {
+  return format(at_ms, { hour: "2-digit", minute: "2-digit", timeZoneName: "short" });
+}
+
+export function dayText(at_ms: number): string {
+  return format(at_ms, { weekday: "short", day: "numeric", month: "short", year: "numeric" });
+}
+
+/** The instant at which the shop's clock last showed this time, looking from a near instant (within half a day). */
+export function instantOf(time: string, near_ms: number): number | null {
+  const parts = /^(\d\d?):(\d\d)(?::(\d\d))?$/.exec(time);
+  if (!parts) return null;
+  const wanted_s = Number(parts[1]) * 3600 + Number(parts[2]) * 60 + Number(parts[3] ?? 0);
+  const [h = 0, m = 0, s = 0] = clockTime(near_ms, true).split(":").map(Number);
+  const half_s = 43_200;
+  const by_s = ((wanted_s - (h * 3600 + m * 60 + s) + half_s * 3) % (half_s * 2)) - half_s;
+  return near_ms - (near_ms % 1000) + by_s * 1000;
+}

@@ -1,0 +1,52 @@
+import { effect } from "@preact/signals";
+import { openBlade } from "../state/blades.ts";
+import { screenChangedMs } from "../state/route.ts";
+
+/** A touch so soon after the screen changed was meant for the screen before. */
+const SETTLE_MS = 150;
+/** More contacts than this at once are drops, chips or a palm. */
+const MOST_CONTACTS = 3;
+
+const down = new Set<number>();
+let most = 0;
+
+function lift(event: PointerEvent): void {
+  down.delete(event.pointerId);
+}
+
+function press(event: PointerEvent): void {
+  if (down.size === 0) most = 0;
+  down.add(event.pointerId);
+  most = Math.max(most, down.size);
+}
+
+/** A click that nobody meant. One without a pointer (keys, switch, screen reader) always counts. */
+export function isStray(event: MouseEvent, now_ms: number): boolean {
+  if (event.detail === 0) return false;
+  if (most > MOST_CONTACTS || now_ms - screenChangedMs.peek() < SETTLE_MS) return true;
+  const target = event.target instanceof Element ? event.target : null;
+  return event.detail > 1 && target?.closest(".act, .small") != null;
+}
+
+/** Stray touches end here, before any button sees them. */
+export function guardTouches(): void {
+  addEventListener("pointerdown", press, { capture: true });
+  addEventListener("pointerup", lift, { capture: true });
+  addEventListener("pointercancel", lift, { capture: true });
+  addEventListener(
+    "click",
+    (event) => {
+      if (!isStray(event, Date.now())) return;
+      event.stopPropagation();
+      event.preventDefault();
+    },
+    { capture: true },
+  );
+  let shown = "";
+  effect(() => {
+    const fold = openBlade.value?.fold;
+    const now = `${fold?.log_id}:${fold?.screen}:${fold?.state.id}:${fold?.state.cycle}:${fold?.state.temper}`;
+    if (now !== shown) screenChangedMs.value = Date.now();
+    shown = now;
+  });
+}
