@@ -93,12 +93,18 @@ def _quench(view: View) -> Number:
 
 def _bend(view: View) -> Number:
     found = view.window
-    return NONE if found is None else countdown(view, found["bend_until_ms"], "bend", from_ms=found["open_ms"])
+    return (
+        NONE if found is None else countdown(view, found["bend_until_ms"], "bend", from_ms=found["open_ms"])
+    )
 
 
 def _gentle(view: View) -> Number:
     found = view.window
-    return NONE if found is None else countdown(view, found["gentle_until_ms"], "gentle", from_ms=found["open_ms"])
+    return (
+        NONE
+        if found is None
+        else countdown(view, found["gentle_until_ms"], "gentle", from_ms=found["open_ms"])
+    )
 
 
 def _hard(view: View) -> Number:
@@ -135,7 +141,12 @@ def _value(name: str, unit: str, kind: str, facts: list[str]) -> Callable[[View]
         value = FACTS[name](view)
         if value is None:
             return NONE
-        return {"kind": kind, "value": value, "unit": unit, "caption": note("fold.number." + name, said(view, facts))}
+        return {
+            "kind": kind,
+            "value": value,
+            "unit": unit,
+            "caption": note("fold.number." + name, said(view, facts)),
+        }
 
     return build
 

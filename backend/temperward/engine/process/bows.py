@@ -2,16 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 from temperward.engine.shape.straightness import bow_of, chord_deviations, first_of
 from temperward.engine.shape.warp import growing_after, noise_limit_mm, trend_of
 
-SOFT = ["planned", "shaped", "ground_ready", "cycle_cooling", "cycle_checked", "straightening_soft", "ready_to_harden"]
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
+
+SOFT = [
+    "planned",
+    "shaped",
+    "ground_ready",
+    "cycle_cooling",
+    "cycle_checked",
+    "straightening_soft",
+    "ready_to_harden",
+]
 FINISHED = ["tempered", "finish_grinding", "final_check", "released"]
 MOST_IN_TREND = 20
 MOST_REPEATS = 9  # readings of one place that are weighed against one another (source: design)
@@ -176,5 +186,16 @@ def trend(story: Story) -> dict[str, Any] | None:
 
 def shown(story: Story) -> list[dict[str, Any]]:
     """Return the bows as the screen draws them."""
-    names = ["entry_id", "after", "cycle", "bow_mm", "at_mm", "length_mm", "limit_mm", "side", "stations", "verdict"]
+    names = [
+        "entry_id",
+        "after",
+        "cycle",
+        "bow_mm",
+        "at_mm",
+        "length_mm",
+        "limit_mm",
+        "side",
+        "stations",
+        "verdict",
+    ]
     return [{name: row[name] for name in names if name in row} for row in story.bows]

@@ -68,7 +68,9 @@ def temper_ms(story: Story) -> int | None:
 def ready_ms(view: View) -> int | None:
     """Return when the readings that made it ready ran out."""
     gate = view.gate("ready_to_harden")
-    ends = [] if gate is None else [one["expires_ms"] for one in gate["items"] if one["expires_ms"] is not None]
+    ends = (
+        [] if gate is None else [one["expires_ms"] for one in gate["items"] if one["expires_ms"] is not None]
+    )
     return min(ends) if ends else None
 
 

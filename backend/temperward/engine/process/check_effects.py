@@ -3,17 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import TYPE_CHECKING
 
 from temperward.engine.process import bows
-from temperward.engine.process.entries import Entry
-from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.mark_effects import air_hardened
 from temperward.engine.process.oven_effects import back_in
 from temperward.engine.process.story import Story
 
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
+
 # Readings of one thing that does not change by itself: two phones that differ stay side by side.
-ONE_TRUTH = ["bow", "crack", "edge_off_centre", "edge_thickness", "file", "left_right", "sight", "straightness"]
-SIDE_BY_SIDE_MM = 0.15  # feelers of two people differ by less than three times their scatter (source: practice)
+ONE_TRUTH = [
+    "bow",
+    "crack",
+    "edge_off_centre",
+    "edge_thickness",
+    "file",
+    "left_right",
+    "sight",
+    "straightness",
+]
+SIDE_BY_SIDE_MM = (
+    0.15  # feelers of two people differ by less than three times their scatter (source: practice)
+)
 NO_EFFECT_FIELDS = ["check", "instrument", "uncertainty_mm", "method"]
 
 
@@ -33,7 +47,10 @@ def _outvoted(story: Story, name: str) -> bool:
     """Tell whether somebody has chosen another reading of the same thing."""
     last = story.latest.get(name)
     return (
-        name in ONE_TRUTH and last is not None and story.latest_slot[name] == story.slot and last["id"] in story.chosen
+        name in ONE_TRUTH
+        and last is not None
+        and story.latest_slot[name] == story.slot
+        and last["id"] in story.chosen
     )
 
 
@@ -114,7 +131,11 @@ def file_check(story: Story, entry: Entry) -> None:
         if story.quench.checked.get("file") != "skates" or body.get("place") == "edge":
             story.quench.checked["file"] = body["answer"]
         story.quench.checked["file_" + str(body.get("place"))] = body["answer"]
-    if story.state in ("cycle_checked", "cycle_cooling") and body["answer"] == "skates" and body.get("place") != "tang":
+    if (
+        story.state in ("cycle_checked", "cycle_cooling")
+        and body["answer"] == "skates"
+        and body.get("place") != "tang"
+    ):
         story.move("hard", at_ms=entry["happened_ms"], entry_id=entry["id"])
         air_hardened(story, entry)
 
@@ -123,7 +144,6 @@ def looked_at(story: Story, entry: Entry) -> None:
     """Remember that a check after the quench was made."""
     if story.quench is not None and story.state in ("hard", "snap_tempered", "warm_window"):
         story.quench.checked[entry["body"]["check"]] = entry["body"]["answer"]
-
 
 
 CHECK_EFFECTS: dict[str, Callable[[Story, Entry], None]] = {

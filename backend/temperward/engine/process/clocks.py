@@ -172,9 +172,13 @@ def cycle_soak_due_ms(story: Story) -> int | None:
 def cooling_due_ms(story: Story) -> int | None:
     """Return when the blade can be held again."""
     if story.state == "cycle_cooling":
-        return int(story.since_ms + story.limits.number("cycle_cooling_s", timer("cycle_cooling_s")) * SECOND_MS)
+        return int(
+            story.since_ms + story.limits.number("cycle_cooling_s", timer("cycle_cooling_s")) * SECOND_MS
+        )
     if story.state == "temper_cooling" and not story.cold:
-        return int(story.since_ms + story.limits.number("temper_cooling_s", timer("temper_cooling_s")) * SECOND_MS)
+        return int(
+            story.since_ms + story.limits.number("temper_cooling_s", timer("temper_cooling_s")) * SECOND_MS
+        )
     return None
 
 

@@ -47,7 +47,9 @@ def _bow(story: Story) -> list[Row]:
         return []
     last = story.bows[-1]
     facts = {"value_mm": last["counts_mm"], "limit_mm": last["limit_mm"]}
-    found = [_row("bow_" + last["verdict"], last["entry_id"], facts)] if last["series"] == story.series else []
+    found = (
+        [_row("bow_" + last["verdict"], last["entry_id"], facts)] if last["series"] == story.series else []
+    )
     grown = bows.trend_row(story)
     if grown is not None:
         found.append(_row("bow_growing", grown["entry_id"], {"value_mm": grown["counts_mm"]}))
@@ -120,5 +122,7 @@ def _after(story: Story) -> list[Row]:
     readings = story.fact("hardness", "readings_hrc")
     if readings is not None and max(readings) - min(readings) > 2.0 * usual("release_band_hrc"):
         spread = max(readings) - min(readings)
-        found.append(_row("hardness_uneven", _id_of(story, "hardness"), {"spread_hrc": spread, "n": len(readings)}))
+        found.append(
+            _row("hardness_uneven", _id_of(story, "hardness"), {"spread_hrc": spread, "n": len(readings)})
+        )
     return found

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine import data_files, facts as facts_module
+from temperward.engine import data_files
+from temperward.engine import facts as facts_module
 from temperward.engine.errors import MissingField, UnknownName
 from temperward.engine.process import bows
 from temperward.engine.process.catch_up import asked, catch_up
@@ -25,7 +26,18 @@ from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
 SECOND_MS = 1000
-UNDOABLE = ["mark", "check", "finding", "finding_closed", "override", "choice", "correct", "choose", "note", "photo"]
+UNDOABLE = [
+    "mark",
+    "check",
+    "finding",
+    "finding_closed",
+    "override",
+    "choice",
+    "correct",
+    "choose",
+    "note",
+    "photo",
+]
 CYCLE_STATES = ["cycle_in_heat", "cycle_cooling", "cycle_checked", "straightening_soft"]
 OVERDUE_LIFT = 15  # a temper gone on too long stands before hot steel that is watched (source: design)
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from temperward.engine.process.frozen_limits import timer
-from temperward.engine.process.gates import Item, ask, item
+from temperward.engine.process.gates import ask, item
 from temperward.engine.process.story import Story
+
+if TYPE_CHECKING:
+    from temperward.engine.process.gates import Item
 
 GATE = "quench_go"
 SECOND_MS = 1000
@@ -34,7 +39,9 @@ def soak_from_ms(story: Story) -> int | None:
 def soak_due_ms(story: Story) -> int | None:
     """Return when the soak is long enough."""
     from_ms = soak_from_ms(story)
-    return None if from_ms is None else int(from_ms + story.limits.number("soak_s", timer("soak_s")) * SECOND_MS)
+    return (
+        None if from_ms is None else int(from_ms + story.limits.number("soak_s", timer("soak_s")) * SECOND_MS)
+    )
 
 
 def items(story: Story, at_ms: int) -> list[Item]:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine.facts import is_number
 from temperward.engine.process import bows
 from temperward.engine.process.frozen_limits import usual
-from temperward.engine.process.gates import Item, ask, item, of
+from temperward.engine.process.gates import ask, item, of
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+
+if TYPE_CHECKING:
+    from temperward.engine.process.gates import Item
 
 GATE = "ready_for_heat"
 LEAST_READINGS = 3
@@ -34,7 +37,9 @@ def hardens(story: Story) -> Item:
     coupon = coupon_mm(story)
     passed = True if said is True or coupon is not None else (False if said is False else None)
     value = None if coupon is None else note("fold.value.coupon", {"thickness_mm": coupon})
-    return item("hardens", passed=passed, hard=True, value=value, check=ask("coupon", body=coupon_wanted(story)))
+    return item(
+        "hardens", passed=passed, hard=True, value=value, check=ask("coupon", body=coupon_wanted(story))
+    )
 
 
 def coupon_wanted(story: Story) -> dict[str, Any] | None:
@@ -54,7 +59,11 @@ def coupon_mm(story: Story) -> float | None:
     if isinstance(related, dict):
         proofs += [one for one in related.get("last", []) if one.get("check") == "coupon"]
     for proof in proofs:
-        if proof.get("passed") is True and proof["thickness_mm"] >= thickness and proof["medium"] in story.media():
+        if (
+            proof.get("passed") is True
+            and proof["thickness_mm"] >= thickness
+            and proof["medium"] in story.media()
+        ):
             return float(proof["thickness_mm"])
     return None
 
@@ -77,7 +86,9 @@ def bow(story: Story) -> Item:
     row = story.bows[-1] if story.bows else None
     passed = None if row is None else row["verdict"] == "within"
     value = None if row is None else of(row["deviation_mm"], row["limit_mm"], "mm")
-    return item("bow", passed=passed, hard=False, value=value, check=ask("straightness", body=wanted_length(story)))
+    return item(
+        "bow", passed=passed, hard=False, value=value, check=ask("straightness", body=wanted_length(story))
+    )
 
 
 def wanted_length(story: Story) -> dict[str, Any] | None:
@@ -120,4 +131,6 @@ def straight_enough(story: Story) -> bool | None:
     last = story.bows[-1]
     if last["series"] != story.series and last["series"] != -1:
         return None
-    return bool(last["counts_mm"] <= bows.limit_pct(story) / 100.0 * last["length_mm"] and last["verdict"] == "within")
+    return bool(
+        last["counts_mm"] <= bows.limit_pct(story) / 100.0 * last["length_mm"] and last["verdict"] == "within"
+    )

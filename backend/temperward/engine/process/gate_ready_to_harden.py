@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine.process import bows
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.gate_ready_for_heat import straight_enough, wanted_length
-from temperward.engine.process.gates import Item, ask, item, of, yes
+from temperward.engine.process.gates import ask, item, of, yes
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
+    from temperward.engine.process.gates import Item
 
 GATE = "ready_to_harden"
 SECOND_MS = 1000
@@ -150,7 +153,9 @@ def flash_margin(story: Story, at_ms: int) -> Item:
 def tick(story: Story, name: str, *, overridable: bool = True) -> Item:
     """One thing that is looked at and ticked."""
     value = story.fact("bath_ready", name)
-    return item(name, passed=value, hard=True, value=yes(value), check=ask("bath_ready"), overridable=overridable)
+    return item(
+        name, passed=value, hard=True, value=yes(value), check=ask("bath_ready"), overridable=overridable
+    )
 
 
 def oven(story: Story, at_ms: int) -> Item:
@@ -163,7 +168,9 @@ def oven(story: Story, at_ms: int) -> Item:
         set_c = story.limits.temper_c(1)
     if reading is None or set_c is None:
         return item("oven", passed=None, hard=True, check=ask("oven_temperature"))
-    until_ms = int(reading["at_ms"] + story.limits.number("oven_reading_s", usual("oven_reading_s")) * SECOND_MS)
+    until_ms = int(
+        reading["at_ms"] + story.limits.number("oven_reading_s", usual("oven_reading_s")) * SECOND_MS
+    )
     passed: bool | None = oven_fits(story, reading["body"], set_c=set_c)
     return item(
         "oven",

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.gate_ready_for_heat import wanted_length
-from temperward.engine.process.gates import Item, ask, item, of
+from temperward.engine.process.gates import ask, item, of
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+
+if TYPE_CHECKING:
+    from temperward.engine.process.gates import Item
 
 GATE = "release"
 
@@ -29,11 +34,15 @@ def hardness(story: Story) -> Item:
     if readings is not None:
         enough = len(readings) >= usual("release_readings")
         value = note("fold.value.hrc", {"value_hrc": sum(readings) / len(readings), "n": len(readings)})
-        return item("hardness", passed=True if enough else None, hard=True, value=value, check=ask("hardness"))
+        return item(
+            "hardness", passed=True if enough else None, hard=True, value=value, check=ask("hardness")
+        )
     answer = story.fact("file", "answer")
     value = None if answer is None else note("fold.value.file_" + answer)
     passed = True if answer is not None and not promised else None
-    return item("hardness", passed=passed, hard=True, value=value, check=ask("hardness" if promised else "file"))
+    return item(
+        "hardness", passed=passed, hard=True, value=value, check=ask("hardness" if promised else "file")
+    )
 
 
 def crack(story: Story) -> Item:

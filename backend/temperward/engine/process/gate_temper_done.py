@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from temperward.engine.process.bows import limit_pct
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.gate_ready_for_heat import wanted_length
-from temperward.engine.process.gates import Item, ask, item, of, yes
+from temperward.engine.process.gates import ask, item, of, yes
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+
+if TYPE_CHECKING:
+    from temperward.engine.process.gates import Item
 
 GATE = "temper_done"
 

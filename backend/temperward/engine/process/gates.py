@@ -76,7 +76,9 @@ def _overridden(story: Story, gate_id: str, one: Item, at_ms: int) -> dict[str, 
 def missing(gate: dict[str, Any]) -> list[str]:
     """Return the ids of the hard items that stand against a gate."""
     return [
-        one["id"] for one in gate["items"] if one["hard"] and one["passed"] is not True and one["overridden"] is None
+        one["id"]
+        for one in gate["items"]
+        if one["hard"] and one["passed"] is not True and one["overridden"] is None
     ]
 
 

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine.process import window
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.story import Heat, Quench, Story
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
 

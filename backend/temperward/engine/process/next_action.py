@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
 from temperward.engine.facts import is_number
 from temperward.engine.process.actions import (
-    Action,
     check_action,
     choice_action,
     label,
@@ -18,6 +17,9 @@ from temperward.engine.process.actions import (
 from temperward.engine.process.gates import missing
 from temperward.engine.process.said_facts import said
 from temperward.engine.process.view import View
+
+if TYPE_CHECKING:
+    from temperward.engine.process.actions import Action
 
 MOST_OFFERS = 3
 ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
@@ -71,7 +73,9 @@ def form(view: View, check: str, body: dict[str, Any] | None) -> dict[str, Any] 
     return filled or None
 
 
-def actions_of(view: View, phase: dict[str, Any], phase_id: str) -> tuple[Action | None, list[Action], list[Action]]:
+def actions_of(
+    view: View, phase: dict[str, Any], phase_id: str
+) -> tuple[Action | None, list[Action], list[Action]]:
     """Return (next, offers, more) of a phase."""
     facts = phase.get("facts", [])
     spec = phase.get("next")

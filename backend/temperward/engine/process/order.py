@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process.entries import Entry, readable
+from temperward.engine.process.entries import readable
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 CLOCK_JUMP_MS = 60000  # a step back by more than this is a changed clock, not a trimmed one (source: design)
 STRUCTURE = ["withdraw", "correct", "choose"]
@@ -40,7 +43,9 @@ def in_order(entries: list[Entry], *, read_by: Callable[[Entry], bool] = readabl
     ordered.shop_order = [log[index]["id"] for index in order]
     ordered.withdrawn = [log[index]["id"] for index in order if dead[index]]
     ordered.unread = [log[index]["id"] for index in order if not read[index] and not dead[index]]
-    ordered.events = [effective[index] for index in order if _counts(effective[index], read[index], dead[index])]
+    ordered.events = [
+        effective[index] for index in order if _counts(effective[index], read[index], dead[index])
+    ]
     return ordered
 
 
@@ -66,7 +71,12 @@ def _withdrawn(log: list[Entry], place: dict[str, int], read: list[bool]) -> lis
 
 
 def _after_corrections(
-    log: list[Entry], place: dict[str, int], read: list[bool], dead: list[bool], ordered: Ordered, read_by: Callable[[Entry], bool]
+    log: list[Entry],
+    place: dict[str, int],
+    read: list[bool],
+    dead: list[bool],
+    ordered: Ordered,
+    read_by: Callable[[Entry], bool],
 ) -> list[Entry]:
     effective = list(log)
     for index, entry in enumerate(log):

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.oven import hot_enough_ms
 from temperward.engine.process.oven_effects import put_back
 from temperward.engine.process.story import OVEN_STATES, Story
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 NO_WAY_AROUND = ["flash_margin", "lid", "covers_blade"]
 
@@ -36,7 +38,9 @@ def _facts(entry: Entry) -> dict[str, Any]:
 def _flare(story: Story, entry: Entry) -> None:
     """A second flare on top of one that is still open is a tank fire; one alone becomes it by time."""
     if story.flare is not None:
-        story.people.append({"kind": "fire", "since_ms": story.flare["since_ms"], "entry_id": story.flare["entry_id"]})
+        story.people.append(
+            {"kind": "fire", "since_ms": story.flare["since_ms"], "entry_id": story.flare["entry_id"]}
+        )
         story.flare = None
     elif entry["at_source"] == "live":
         story.flare = {"since_ms": entry["happened_ms"], "entry_id": entry["id"]}

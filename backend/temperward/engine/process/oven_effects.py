@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from temperward.engine.process import oven
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, OvenStay, Story
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
 

@@ -39,7 +39,12 @@ def shaped(view: View) -> str:
     """Before the first heat: the checks of the grind, then go."""
     for name in GROUND_CHECKS:
         one = view.item("ready_for_heat", name)
-        if one is not None and one["passed"] is None and not _answered(view, name) and one["overridden"] is None:
+        if (
+            one is not None
+            and one["passed"] is None
+            and not _answered(view, name)
+            and one["overridden"] is None
+        ):
             return "ground." + name
     gate = view.gate("ready_for_heat")
     return "ground.go" if gate is not None and gate["open"] else "ground.hardens"
@@ -112,7 +117,11 @@ def ready_to_harden(view: View) -> str:
 
 def _oven_off(view: View) -> str:
     gap_k = FACTS["gap_k"](view)
-    return "ready.oven_low" if gap_k is not None and FACTS["value_c"](view) < FACTS["of_c"](view) else "ready.oven_high"
+    return (
+        "ready.oven_low"
+        if gap_k is not None and FACTS["value_c"](view) < FACTS["of_c"](view)
+        else "ready.oven_high"
+    )
 
 
 def _bath_off(view: View) -> str:

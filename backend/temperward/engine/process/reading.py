@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
 from temperward.engine.process import gate_ready_to_harden, gate_release, gate_temper_done, gates
 from temperward.engine.process.check_effects import check
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import Limits, timer
 from temperward.engine.process.mark_effects import EFFECTS
 from temperward.engine.process.other_effects import choice, finding, finding_closed, override
 from temperward.engine.process.oven_effects import OVEN_EFFECTS, put_back
 from temperward.engine.process.story import BRITTLE_STATES, OVEN_STATES, UNTEMPERED_STATES, Story
 from temperward.engine.process.timeline import advance
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
 QUENCH_MARKS = ["quenched", "air_hardened"]
@@ -154,7 +156,9 @@ def _same_quench(story: Story, entry: Entry) -> bool:
     apart_ms = entry["happened_ms"] - quench.at_ms
     if entry["device_id"] == quench.device_id:
         if apart_ms > timer("double_mark_s") * SECOND_MS:
-            story.flag("order", {"entry_id": entry["id"], "mark": entry["body"]["mark"], "state": story.state})
+            story.flag(
+                "order", {"entry_id": entry["id"], "mark": entry["body"]["mark"], "state": story.state}
+            )
         return story.state in BRITTLE_STATES or apart_ms <= timer("double_mark_s") * SECOND_MS
     if apart_ms <= timer("same_quench_s") * SECOND_MS:
         if quench.entry_id not in story.chosen:

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process.entries import Entry
 from temperward.engine.process.frozen_limits import Limits
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 BRITTLE_STATES = ["in_quench", "warm_window", "hard", "snap_tempered"]
 UNTEMPERED_STATES = ["in_quench", "warm_window", "hard"]
 OVEN_STATES = ["temper_in_heat", "straightening_in_temper"]
-COLD_SOFT_STATES = ["planned", "shaped", "ground_ready", "cycle_checked", "ready_to_harden", "straightening_soft"]
+COLD_SOFT_STATES = [
+    "planned",
+    "shaped",
+    "ground_ready",
+    "cycle_checked",
+    "ready_to_harden",
+    "straightening_soft",
+]
 
 
 class Heat:
@@ -103,7 +112,9 @@ class Story:
         self.slots: dict[str, list[Entry]] = {}
         self.latest_slot: dict[str, int] = {}
         self.bows: list[dict[str, Any]] = []
-        self.runs: dict[int, list[dict[str, Any]]] = {}  # bows from heat to heat, a new run after straightening
+        self.runs: dict[
+            int, list[dict[str, Any]]
+        ] = {}  # bows from heat to heat, a new run after straightening
         self.series = 0
         self.findings: list[dict[str, Any]] = []
         self.people: list[dict[str, Any]] = []

@@ -41,7 +41,9 @@ def advance(story: Story, to_ms: int) -> None:
     """Let time pass up to an instant."""
     flare = flare_ms(story)
     if flare is not None and flare <= to_ms and story.flare is not None:
-        story.people.append({"kind": "fire", "since_ms": story.flare["since_ms"], "entry_id": story.flare["entry_id"]})
+        story.people.append(
+            {"kind": "fire", "since_ms": story.flare["since_ms"], "entry_id": story.flare["entry_id"]}
+        )
         story.flare = None
     for _ in range(MOST_MOVES):
         due_ms = next_move_ms(story)
