@@ -34,7 +34,7 @@ def carbon_diffusivity_high_m2_s(temperature_c: float, *, carbon_pct: float) -> 
 
     Equation: D = 4.84e-5 exp(-38x) / (1-5x) exp(-(155000 - 570000x)/RT), x mole fraction of carbon.
     >>> round(carbon_diffusivity_high_m2_s(850.0, carbon_pct=0.6) * 1e12, 2)
-    6.41
+    6.5
 
     Reference: slyckeEricsson1981.
     """

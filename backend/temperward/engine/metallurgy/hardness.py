@@ -21,9 +21,9 @@ def full_martensite_hrc(dissolved_pct: float) -> float:
     """Hardness of a structure that is martensite throughout.
 
     Equation: 33.087 + 50.723C + 33.662C2 - 2.7048C3 - 107.02C4 + 43.523C5, level above 0.69 %C. In: weight
-    percent dissolved. Valid 0.10-1.1; error +-1.5 HRC. >>> round(full_martensite_hrc(0.40), 2) gives 56.29.
+    percent dissolved. Valid 0.10-1.1; error +-1.5 HRC.
     >>> round(full_martensite_hrc(0.60), 2), round(full_martensite_hrc(0.95), 1)
-    (64.58, 65.8)
+    (64.57, 65.8)
 
     Reference: astmA255; the level above 0.69 by hollomonJaffe1945 (66.5, 67.0, 66.5 at 0.74, 0.89, 0.98 %C).
     """

@@ -15,7 +15,7 @@ TWIST_LIMIT_DEG = 0.5  # practice: straighten hot and cycle again
 def twist_deg(gap_mm: float, *, width_mm: float) -> float:
     """Angle of a corner that stands off over the blade's width.
 
-    Equation: atan(gap / width). In: mm. >>> round(twist_deg(0.35, width_mm=36.0), 2) is in the table below.
+    Equation: atan(gap / width). In: mm.
     >>> round(twist_deg(0.35, width_mm=36.0), 2)
     0.56
 

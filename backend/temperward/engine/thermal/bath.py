@@ -55,9 +55,9 @@ def litres_for_rise(
 ) -> float:
     """Volume whose rise stays within a limit.
 
-    Equation: m cs (Ts - Tend) / (rho c dT). >>> 1.05 kg from 830 to 70 degC in 15 K needs 23.1 L.
+    Equation: m cs (Ts - Tend) / (rho c dT). In: kg, degC, K.
     >>> round(litres_for_rise(steel_kg=1.05, steel_c=830.0, end_c=70.0, rise_k=15.0), 1)
-    23.0
+    23.1
 
     Reference: oneToOneRule.
     """

@@ -23,7 +23,13 @@ def lift_c(ms_c: float) -> float:
 
 
 def cooling_curve(
-    medium: str, *, thickness_mm: float, from_c: float, bath_c: float, to_c: float
+    medium: str,
+    *,
+    thickness_mm: float,
+    from_c: float,
+    bath_c: float,
+    to_c: float,
+    multiplier: float = 1.0,
 ) -> list[list[float]]:
     """Points [time_s, surface_c, centre_c] of a plate in a bath until its centre is down to to_c.
 
@@ -44,7 +50,7 @@ def cooling_curve(
         step = min(12.0, max(0.02 * (mean - bath_c), 0.05))
         k = conductivity_w_mk(mean)
         for _ in range(2):
-            h = held(table, surface)
+            h = multiplier * held(table, surface)
             q = (mean - 0.5 * step - bath_c) / (1.0 / h + half_m / (3.0 * k))
             surface = mean - 0.5 * step - q * half_m / (3.0 * k)
         time_s += store * step / q

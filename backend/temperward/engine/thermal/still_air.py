@@ -81,9 +81,9 @@ TRANSFER_END_C = 720.0  # design: where pearlite becomes possible in the edge
 def transfer_limit_s(*, edge_mm: float, from_c: float, ambient_c: float = 20.0) -> float:
     """Time for the edge to fall from the hardening heat to 720 degC on its way to the bath.
 
-    Equation: mean of the rates at both ends. 1.0 mm from 815 degC takes 3.6 s. In: mm, degC. Error +-30 %.
+    Equation: mean of the rates at both ends. In: mm, degC. Error +-30 %.
     >>> round(transfer_limit_s(edge_mm=1.0, from_c=815.0), 1)
-    3.8
+    3.9
 
     Reference: radiation, quenchHtc.
     """

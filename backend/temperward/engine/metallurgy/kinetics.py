@@ -1,0 +1,129 @@
+"""How fast austenite turns to pearlite on its way past the nose, and what is left for martensite."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from temperward.engine import data_files
+from temperward.engine.metallurgy.alloys import Stock, stock_of_row
+from temperward.engine.metallurgy.hardenability import MM_PER_INCH, ideal_diameter_inch, in_solution
+from temperward.engine.metallurgy.transformation import ac1_c
+from temperward.engine.quantities import kelvin
+
+# One per cent changed at the start time, ninety-nine at the end (definition of the diagrams).
+START_EXTENT, END_EXTENT = -math.log(0.99), -math.log(0.01)
+HARD_FRACTION = 0.90  # design: the centre counts as hard with nine tenths martensite
+LEAST_C = 350.0  # below it no pearlite forms in the time a blade spends there (ttAtlas)
+TIME_FACTOR, GENERAL_TIME_FACTOR = 2.0, 3.0  # ttAtlas readings; general rule (li1998 compared with ttAtlas)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Nose:
+    """The nose of the pearlite curve: where and when, and the upper end of the change."""
+
+    nose_c: float
+    start_s: float
+    order: float
+    upper_c: float
+    activation_k: float
+    time_factor: float
+    sources: list[str]
+
+
+def nose_of(stock: Stock, *, austenitise_c: float) -> Nose:
+    """Return the steel's nose; a bar's own analysis shifts it with the square of its ideal diameter."""
+    data = data_files.load("kinetics")
+    dissolved = in_solution(stock, austenitise_c=austenitise_c)
+    diameter = ideal_diameter_inch(dissolved) * MM_PER_INCH
+    chosen = data["general"]
+    scale = (diameter / chosen["at_diameter_mm"]) ** 2
+    factor = GENERAL_TIME_FACTOR
+    for nose in data["noses"]:
+        if stock.row is not None and nose["steel"] == stock.row["designation"]:
+            chosen = nose
+            factor = TIME_FACTOR
+            scale = own_analysis_scale(stock, diameter_mm=diameter, austenitise_c=austenitise_c)
+    upper = ac1_c(stock.nominal)
+    top_k = kelvin(chosen["nose_c"])
+    return Nose(
+        nose_c=chosen["nose_c"],
+        start_s=chosen["start_s"] * scale,
+        order=math.log(END_EXTENT / START_EXTENT) / math.log(chosen["end_s"] / chosen["start_s"]),
+        upper_c=upper,
+        activation_k=3.0 * top_k * top_k / (upper - chosen["nose_c"]),
+        time_factor=factor,
+        sources=list(chosen["sources"]),
+    )
+
+
+def own_analysis_scale(stock: Stock, *, diameter_mm: float, austenitise_c: float) -> float:
+    """Return how much slower a bar's own analysis is than its steel's nominal."""
+    if not stock.own_analysis or stock.row is None:
+        return 1.0
+    usual = (
+        ideal_diameter_inch(in_solution(stock_of_row(stock.row), austenitise_c=austenitise_c)) * MM_PER_INCH
+    )
+    return (diameter_mm / usual) ** 2
+
+
+def start_time_s(temperature_c: float, *, nose: Nose) -> float:
+    """Time to one per cent pearlite at one temperature.
+
+    Equation: t = t_nose ((Au - Tn)/(Au - T))3 exp(Q/R (1/T - 1/Tn)), Q such that the nose is at Tn. Valid
+    350 degC to just under the change. Error: a factor of 2 (named steel) or 3 (general).
+    Reference: ttAtlas; shape of the curve li1998.
+    """
+    drive = (nose.upper_c - nose.nose_c) / (nose.upper_c - temperature_c)
+    slow = nose.activation_k * (1.0 / kelvin(temperature_c) - 1.0 / kelvin(nose.nose_c))
+    return nose.start_s * drive * drive * drive * math.exp(slow)
+
+
+def extent_added(temperature_c: float, *, step_s: float, nose: Nose) -> float:
+    """Return what one step adds to the sum of time over start time (additivity)."""
+    if temperature_c < LEAST_C or temperature_c > nose.upper_c - 5.0:
+        return 0.0
+    return step_s / start_time_s(temperature_c, nose=nose)
+
+
+def pearlite_fraction(extent: float, *, nose: Nose) -> float:
+    """Part changed after a sum of time over start time.
+
+    Equation: X = 1 - exp(-b s^n), 1 % at s = 1. Reference: ttAtlas.
+    """
+    if extent <= 0.0:
+        return 0.0
+    power: float = math.pow(extent, nose.order)
+    return 1.0 - math.exp(-START_EXTENT * power)
+
+
+def hard_extent(nose: Nose) -> float:
+    """Return the sum of time over start time at which a tenth has changed: the most for a hard centre."""
+    extent: float = math.pow(-math.log(HARD_FRACTION) / START_EXTENT, 1.0 / nose.order)
+    return extent
+
+
+def extent_along(points: list[list[float]], *, column: int, nose: Nose) -> float:
+    """Sum a cooling curve [[time_s, surface_c, centre_c], ...] by its pieces; column 1 skin, 2 centre."""
+    total = 0.0
+    for k in range(1, len(points)):
+        middle = (points[k][column] + points[k - 1][column]) / 2.0
+        total += extent_added(middle, step_s=points[k][0] - points[k - 1][0], nose=nose)
+    return total
+
+
+def section_limit(stock: Stock, *, kind: str) -> dict[str, Any] | None:
+    """Return the published section limit of a steel in oil or water, if there is one."""
+    for limit in data_files.load("kinetics")["section_limits"]:
+        if stock.row is not None and limit["steel"] == stock.row["designation"] and limit["kind"] == kind:
+            return limit  # type: ignore[no-any-return]
+    return None
+
+
+def assumed_multiplier(kind: str) -> dict[str, Any]:
+    """Return the assumed multiplier on the heat-transfer table for the hardening verdict."""
+    for row in data_files.load("kinetics")["assumed_multipliers"]:
+        if row["kind"] == kind:
+            return row  # type: ignore[no-any-return]
+    return {"kind": kind, "value": 1.0, "sources": ["design"]}
