@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
+import datetime as dt
 import json
 import subprocess
 import sys
@@ -13,7 +13,7 @@ import pytest
 
 PWA = Path(__file__).parents[2] / "pwa"
 NODE = Path(sys.executable).with_name("node")
-DUE = datetime.datetime(2026, 3, 29, 0, 30, 15, tzinfo=datetime.UTC)
+DUE = dt.datetime(2026, 3, 29, 0, 30, 15, tzinfo=dt.UTC)
 PROGRAM = """
 import { calendarText } from "./src/alarms/calendar.ts";
 let event = "";
@@ -57,7 +57,7 @@ def test_the_file_says_what_was_meant(title: str, text: str) -> None:
     assert event.decoded("dtstart") == DUE
     assert str(event["summary"]) == title
     assert str(event["description"]) == text
-    assert alarm.decoded("trigger") == datetime.timedelta(0)
+    assert alarm.decoded("trigger") == dt.timedelta(0)
     assert calendar["version"] == "2.0"
 
 
