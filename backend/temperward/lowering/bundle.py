@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import metadata
 
-from temperward.lowering.engine_files import PACKAGE, data_texts, source_files
+from temperward.lowering.engine_files import PACKAGE, SourceFile, data_texts, source_files
+from temperward.lowering.linking import missing_names
 from temperward.lowering.lower import Lowered, lower_source
 from temperward.lowering.problems import LoweringError, Problem
 from temperward.lowering.texts import canonical
@@ -70,13 +71,15 @@ def bundle(*, precompiled: bool) -> bytes:
 
 
 def _lowered_files() -> list[tuple[str, Lowered]]:
-    lowered: list[tuple[str, Lowered]] = []
+    lowered: list[tuple[SourceFile, Lowered]] = []
     problems: list[Problem] = []
     for file in source_files():
         try:
-            lowered.append((file.target, lower_source(file.text, path=str(file.origin), host=file.is_host)))
+            lowered.append((file, lower_source(file.text, path=str(file.origin), host=file.is_host)))
         except LoweringError as error:
             problems += error.problems
+    if not problems:
+        problems = missing_names([(file.target, str(file.origin), made.tree) for file, made in lowered])
     if problems:
         raise LoweringError(problems)
-    return lowered
+    return [(file.target, made) for file, made in lowered]

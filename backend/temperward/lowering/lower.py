@@ -6,6 +6,7 @@ import ast
 from dataclasses import dataclass
 
 from temperward.lowering.checks import Gaps
+from temperward.lowering.linking import drop_unused_imports
 from temperward.lowering.ordering import OrderShows
 from temperward.lowering.plain_classes import PlainClasses
 from temperward.lowering.problems import LoweringError, Problem
@@ -53,5 +54,6 @@ def lower_source(source: str, *, path: str, host: bool = False) -> Lowered:
     if problems:
         raise LoweringError(problems)
     tree = PlainFormats().visit(with_own_sorting(tree))
+    drop_unused_imports(tree)
     fill_empty_bodies(tree)
     return Lowered(tree, source_of(tree))
