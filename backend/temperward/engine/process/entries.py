@@ -32,48 +32,85 @@ def check_envelopes(entries: Any, *, log_kind: str, log_id: str) -> list[Entry]:
     seen: dict[str, bool] = {}
     kept = []
     for index, entry in enumerate(entries):
-        place = "entries[" + str(index) + "]"
-        _check_envelope(entry, place)
-        _check_home(entry, place, log_kind=log_kind, log_id=log_id)
+        if not _sound(entry) or entry.get("log_id") != log_id or entry.get("log_kind") != log_kind:
+            _refuse_entry(entry, "entries[" + str(index) + "]", log_kind=log_kind, log_id=log_id)
         if entry["id"] not in seen:
             seen[entry["id"]] = True
             kept.append(entry)
     return kept
 
 
-def _check_envelope(entry: Any, place: str) -> None:
+def _sound(entry: Any) -> bool:
+    """Tell whether an envelope is whole.
+
+    Exact types and each field looked up once: every fold asks this of every entry, and on the phone it adds up.
+    """
+    try:
+        entry_id = entry["id"]
+        kind = entry["kind"]
+        device = entry["device_id"]
+        lamport = entry["lamport"]
+        happened_ms = entry["happened_ms"]
+        written_ms = entry["written_ms"]
+        return (
+            isinstance(entry_id, str)
+            and isinstance(kind, str)
+            and isinstance(device, str)
+            and entry_id != ""
+            and kind != ""
+            and device != ""
+            and type(entry["version"]) is type(lamport) is type(happened_ms) is type(written_ms) is int
+            and lamport >= 0
+            and 0 <= happened_ms <= LARGEST_INTEGER
+            and 0 <= written_ms <= LARGEST_INTEGER
+            and lamport <= LARGEST_INTEGER
+            and type(entry["body"]) is dict
+            and is_number(entry["plus_minus_s"])
+            and entry["plus_minus_s"] >= 0
+            and entry["at_source"] in AT_SOURCES
+        )
+    except (KeyError, TypeError):
+        return False
+
+
+def _is_text(value: Any) -> bool:
+    return isinstance(value, str) and value != ""
+
+
+def _is_whole(value: Any) -> bool:
+    return is_integer(value) and 0 <= value <= LARGEST_INTEGER
+
+
+def _refuse_envelope(entry: Any, place: str) -> None:
+    """Name the field that is wrong."""
     if not isinstance(entry, dict):
         raise UnknownName(field=place, value=None, reason="refusal.not_an_object")
     for name in TEXTS:
-        value = entry.get(name)
-        if not isinstance(value, str) or not value:
-            _refuse(place, name, value, "refusal.not_a_text")
+        if not _is_text(entry.get(name)):
+            _refuse(place, name, entry.get(name), "refusal.not_a_text")
     for name in INTEGERS:
-        value = entry.get(name)
-        if not is_integer(value) or value > LARGEST_INTEGER or value < 0:  # type: ignore[operator]
-            _refuse(place, name, value, "refusal.not_a_whole_number")
-    if not is_number(entry.get("plus_minus_s")) or entry["plus_minus_s"] < 0:
-        _refuse(place, "plus_minus_s", entry.get("plus_minus_s"), "refusal.not_a_number")
+        if not _is_whole(entry.get(name)):
+            _refuse(place, name, entry.get(name), "refusal.not_a_whole_number")
     if not isinstance(entry.get("body"), dict):
         _refuse(place, "body", None, "refusal.not_an_object")
-    if entry["at_source"] not in AT_SOURCES:
+    if entry.get("at_source") not in AT_SOURCES:
         raise UnknownName(
             field=place + ".at_source",
-            value=entry["at_source"],
+            value=str(entry.get("at_source")),
             reason="refusal.unknown_name",
             choices=AT_SOURCES,
         )
+    _refuse(place, "plus_minus_s", entry.get("plus_minus_s"), "refusal.not_a_number")
 
 
-def _check_home(entry: Entry, place: str, *, log_kind: str, log_id: str) -> None:
-    if entry["log_id"] != log_id:
-        raise UnknownName(
-            field=place + ".log_id", value=entry["log_id"], reason="refusal.other_log", choices=[log_id]
-        )
-    if entry["log_kind"] != log_kind:
-        raise UnknownName(
-            field=place + ".log_kind", value=entry["log_kind"], reason="refusal.other_log", choices=[log_kind]
-        )
+def _refuse_entry(entry: Any, place: str, *, log_kind: str, log_id: str) -> None:
+    if not _sound(entry) or not _is_text(entry.get("log_id")) or not _is_text(entry.get("log_kind")):
+        _refuse_envelope(entry, place)
+    for name, own in [("log_id", log_id), ("log_kind", log_kind)]:
+        if entry[name] != own:
+            raise UnknownName(
+                field=place + "." + name, value=entry[name], reason="refusal.other_log", choices=[own]
+            )
 
 
 def _refuse(place: str, name: str, value: Any, reason: str) -> None:
@@ -85,24 +122,43 @@ def _refuse(place: str, name: str, value: Any, reason: str) -> None:
     raise UnknownName(field=field, value=str(value), reason=reason)
 
 
-def readable(entry: Entry) -> bool:
+class Tables:
+    """What entries are read by, looked up once for a log."""
+
+    def __init__(self) -> None:
+        """Load them."""
+        tables = data_files.load("entries")
+        self.piece: dict[str, Any] = tables["piece"]
+        self.thing: dict[str, Any] = tables["thing"]
+        self.checks: dict[str, Any] = tables["checks"]
+        self.marks: dict[str, Any] = data_files.load("marks")["by_id"]
+        self.findings: dict[str, Any] = data_files.load("findings")["by_id"]
+
+
+def readable(entry: Entry, tables: Tables) -> bool:
     """Tell whether this engine knows the entry's kind and version and can read its body."""
     if entry["version"] != READ_VERSION:
         return False
-    bodies: dict[str, Any] = data_files.load("entries")["piece"]
-    shape = bodies.get(entry["kind"])
-    if shape is None or not fits(entry["body"], shape):
+    kind = entry["kind"]
+    body = entry["body"]
+    if kind == "mark":
+        return _known(body.get("mark"), tables.marks)
+    if kind == "check":
+        return _known(body.get("check"), tables.checks) and _check_fits(body, tables)
+    if kind == "finding":
+        return _known(body.get("finding"), tables.findings)
+    shape = tables.piece.get(kind)
+    return shape is not None and fits(body, shape)
+
+
+def _known(name: Any, table: dict[str, Any]) -> bool:
+    return isinstance(name, str) and name in table
+
+
+def _check_fits(body: dict[str, Any], tables: Tables) -> bool:
+    if not fits(body, tables.checks[body["check"]]):
         return False
-    if entry["kind"] == "mark":
-        return entry["body"]["mark"] in data_files.load("marks")["by_id"]
-    if entry["kind"] == "check":
-        check_shape = data_files.load("entries")["checks"].get(entry["body"]["check"])
-        if check_shape is None or not fits(entry["body"], check_shape):
-            return False
-        return "stations" not in entry["body"] or stations_apart(entry["body"]["stations"])
-    if entry["kind"] == "finding":
-        return entry["body"]["finding"] in data_files.load("findings")["by_id"]
-    return True
+    return "stations" not in body or stations_apart(body["stations"])
 
 
 def stations_apart(stations: Any) -> bool:
@@ -113,28 +169,28 @@ def stations_apart(stations: Any) -> bool:
     return all(places[index] - places[index - 1] >= LEAST_APART_MM for index in range(1, len(places)))
 
 
-def readable_thing(entry: Entry) -> bool:
+def readable_thing(entry: Entry, tables: Tables) -> bool:
     """Tell whether this engine knows the kind of an entry in the log of a thing or a person."""
     if entry["version"] != READ_VERSION:
         return False
-    shape = data_files.load("entries")["thing"].get(entry["kind"])
+    shape = tables.thing.get(entry["kind"])
     if shape is None or not fits(entry["body"], shape):
         return False
-    checks = data_files.load("entries")["checks"]
-    if entry["kind"] != "check" or entry["body"]["check"] not in checks:
+    if entry["kind"] != "check" or entry["body"]["check"] not in tables.checks:
         return True
-    return fits(entry["body"], checks[entry["body"]["check"]])
+    return _check_fits(entry["body"], tables)
 
 
 def fits(body: dict[str, Any], shape: list[dict[str, Any]]) -> bool:
     """Tell whether every field the shape names is there, of its type and inside its range."""
-    return all(_field_fits(body.get(field["name"]), field) for field in shape)
-
-
-def _field_fits(value: Any, field: dict[str, Any]) -> bool:
-    if value is None:
-        return bool(field.get("optional"))
-    return _TYPE_TESTS[field["type"]](value, field)
+    for field in shape:
+        value = body.get(field["name"])
+        if value is None:
+            if not field.get("optional"):
+                return False
+        elif not _TYPE_TESTS[field["type"]](value, field):
+            return False
+    return True
 
 
 def _number_fits(value: Any, field: dict[str, Any]) -> bool:
@@ -176,7 +232,10 @@ def _integer_fits(value: Any, _field: dict[str, Any]) -> bool:
 def _rows_fit(value: Any, field: dict[str, Any]) -> bool:
     if not isinstance(value, list) or len(value) < field.get("least", 1):
         return False
-    return all(isinstance(row, dict) and fits(row, field["row"]) for row in value)
+    for row in value:  # noqa: SIM110 (as above)
+        if not isinstance(row, dict) or not fits(row, field["row"]):
+            return False
+    return True
 
 
 _TYPE_TESTS = {

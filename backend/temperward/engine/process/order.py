@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process.entries import readable
+from temperward.engine.process.entries import Tables, readable
 
 if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
@@ -29,66 +29,71 @@ class Ordered:
         self.clock_changes: list[dict[str, Any]] = []
 
 
-def in_order(entries: list[Entry], *, read_by: Callable[[Entry], bool] = readable) -> Ordered:
+def in_order(entries: list[Entry], *, read_by: Callable[[Entry, Tables], bool] = readable) -> Ordered:
     """Return the log's entries after withdrawals and corrections, in shop order."""
     ordered = Ordered()
-    log = sorted(entries, key=_log_key)
-    ordered.log = log
-    place = {entry["id"]: index for index, entry in enumerate(log)}
-    read = [read_by(entry) for entry in log]
-    dead = _withdrawn(log, place, read)
-    effective = _after_corrections(log, place, read, dead, ordered, read_by)
-    keys = _shop_keys(log, effective, dead, ordered)
-    order = sorted(range(len(log)), key=lambda index: keys[index])
-    ordered.shop_order = [log[index]["id"] for index in order]
-    ordered.withdrawn = [log[index]["id"] for index in order if dead[index]]
-    ordered.unread = [log[index]["id"] for index in order if not read[index] and not dead[index]]
-    ordered.events = [
-        effective[index] for index in order if _counts(effective[index], read[index], dead[index])
-    ]
+    ordered.log = sorted(entries, key=_log_key)
+    work = _Work(ordered.log, read_by)
+    _withdraw(work)
+    _correct(work, ordered)
+    keys = _shop_keys(work, ordered)
+    order = [key[1] for key in sorted(keys)]
+    for index in order:
+        entry = work.effective[index]
+        ordered.shop_order.append(entry["id"])
+        if work.dead[index]:
+            ordered.withdrawn.append(entry["id"])
+        elif not work.read[index]:
+            ordered.unread.append(entry["id"])
+        elif entry["kind"] not in STRUCTURE:
+            ordered.events.append(entry)
     return ordered
+
+
+class _Work:
+    """A log while its corrections are worked out; the lists run side by side."""
+
+    def __init__(self, log: list[Entry], read_by: Callable[[Entry, Tables], bool]) -> None:
+        self.log = log
+        self.read_by = read_by
+        self.tables = Tables()
+        self.effective = list(log)
+        self.read = [read_by(entry, self.tables) for entry in log]
+        self.dead = [False] * len(log)
+        self.structure = [index for index in range(len(log)) if log[index]["kind"] in STRUCTURE]
+        self.place: dict[str, int] = {}
+        if self.structure:
+            for index in range(len(log)):
+                self.place[log[index]["id"]] = index
 
 
 def _log_key(entry: Entry) -> tuple[int, str]:
     return (entry["lamport"], entry["id"])
 
 
-def _counts(entry: Entry, is_read: bool, is_dead: bool) -> bool:  # noqa: FBT001
-    return is_read and not is_dead and entry["kind"] not in STRUCTURE
-
-
-def _withdrawn(log: list[Entry], place: dict[str, int], read: list[bool]) -> list[bool]:
-    """Return which entries are taken back; a withdrawal that is itself taken back takes nothing back."""
-    dead = [False] * len(log)
-    for index in range(len(log) - 1, -1, -1):
-        entry = log[index]
-        if entry["kind"] != "withdraw" or dead[index] or not read[index]:
+def _withdraw(work: _Work) -> None:
+    """Mark what is taken back; a withdrawal that is itself taken back takes nothing back."""
+    for turn in range(len(work.structure) - 1, -1, -1):
+        index = work.structure[turn]
+        entry = work.log[index]
+        if entry["kind"] != "withdraw" or work.dead[index] or not work.read[index]:
             continue
-        target = place.get(entry["body"]["entry_id"], -1)
+        target = work.place.get(entry["body"]["entry_id"], -1)
         if 0 <= target < index:
-            dead[target] = True
-    return dead
+            work.dead[target] = True
 
 
-def _after_corrections(
-    log: list[Entry],
-    place: dict[str, int],
-    read: list[bool],
-    dead: list[bool],
-    ordered: Ordered,
-    read_by: Callable[[Entry], bool],
-) -> list[Entry]:
-    effective = list(log)
-    for index, entry in enumerate(log):
-        if dead[index] or not read[index]:
+def _correct(work: _Work, ordered: Ordered) -> None:
+    for index in work.structure:
+        if work.dead[index] or not work.read[index]:
             continue
+        entry = work.log[index]
         if entry["kind"] == "choose":
             ordered.chosen[entry["body"]["entry_id"]] = True
         if entry["kind"] == "correct":
-            target = _corrected_place(log, place, index)
-            if target >= 0 and not dead[target]:
-                _correct_one(effective, target, entry, read, index, ordered, read_by)
-    return effective
+            target = _corrected_place(work.log, work.place, index)
+            if target >= 0 and not work.dead[target]:
+                _correct_one(work, ordered, target=target, index=index)
 
 
 def _corrected_place(log: list[Entry], place: dict[str, int], index: int) -> int:
@@ -102,33 +107,24 @@ def _corrected_place(log: list[Entry], place: dict[str, int], index: int) -> int
         index = target
 
 
-def _correct_one(
-    effective: list[Entry],
-    target: int,
-    correction: Entry,
-    read: list[bool],
-    index: int,
-    ordered: Ordered,
-    read_by: Callable[[Entry], bool],
-) -> None:
-    new = dict(effective[target])
+def _correct_one(work: _Work, ordered: Ordered, *, target: int, index: int) -> None:
+    correction = work.log[index]
+    new = dict(work.effective[target])
     for name in ("body", "happened_ms", "plus_minus_s"):
         if name in correction["body"]:
             new[name] = correction["body"][name]
     if "happened_ms" in correction["body"]:
         new["moved"] = True
-    if not read_by(new):
-        read[index] = False  # a correction that makes nonsense of an entry is kept unread and changes nothing
+    if not work.read_by(new, work.tables):
+        work.read[index] = False  # a correction that makes nonsense of an entry is kept unread, and changes nothing
         return
-    effective[target] = new
-    read[target] = True
+    work.effective[target] = new
+    work.read[target] = True
     ordered.corrected.append({"entry_id": new["id"], "by": correction["id"]})
 
 
-def _shop_keys(
-    log: list[Entry], effective: list[Entry], dead: list[bool], ordered: Ordered
-) -> list[tuple[int, int, str]]:
-    """Return the key of each entry in shop order.
+def _shop_keys(work: _Work, ordered: Ordered) -> list[tuple[int, int]]:
+    """Return the key of each entry in shop order: its instant, then its place in log order.
 
     Only a back-dated or an estimated entry may move in front of what its own device wrote earlier. A live entry
     whose clock says otherwise stays behind, and a jump back of the clock is noted once.
@@ -136,15 +132,18 @@ def _shop_keys(
     highest: dict[str, int] = {}
     latest: dict[str, int] = {}
     keys = []
-    for index, entry in enumerate(effective):
+    for index in range(len(work.effective)):
+        entry = work.effective[index]
         at_ms = entry["happened_ms"]
-        device = entry["device_id"]
-        if not dead[index] and entry["at_source"] == "live" and "moved" not in entry:
-            behind_ms = latest.get(device, at_ms) - at_ms
-            if behind_ms > CLOCK_JUMP_MS:
-                ordered.clock_changes.append({"entry_id": entry["id"], "behind_s": behind_ms // 1000})
+        if entry["at_source"] == "live" and not work.dead[index] and "moved" not in entry:
+            device = entry["device_id"]
+            if device in latest and at_ms < latest[device]:
+                behind_ms = latest[device] - at_ms
+                if behind_ms > CLOCK_JUMP_MS:
+                    ordered.clock_changes.append({"entry_id": entry["id"], "behind_s": behind_ms // 1000})
             latest[device] = at_ms
-            at_ms = max(at_ms, highest.get(device, at_ms))
+            if device in highest and at_ms < highest[device]:
+                at_ms = highest[device]
             highest[device] = at_ms
-        keys.append((at_ms, log[index]["lamport"], log[index]["id"]))
+        keys.append((at_ms, index))
     return keys

@@ -71,7 +71,8 @@ def jigged(story: Story, entry: Entry, was: str) -> None:
 
 
 def back_in(story: Story, stay: OvenStay) -> None:
-    """A reading hot enough came late: the blade was in the heat after all."""
+    """Note a reading hot enough; where it came late, the blade was in the heat after all."""
+    stay.hot = True
     if story.state in ("hard", "snap_tempered") and stay.out_ms is None:
         story.move("temper_in_heat", at_ms=stay.in_ms, entry_id=stay.entry_id)
 

@@ -12,7 +12,7 @@ from temperward.engine.process.mark_effects import EFFECTS
 from temperward.engine.process.other_effects import choice, finding, finding_closed, override
 from temperward.engine.process.oven_effects import OVEN_EFFECTS, put_back
 from temperward.engine.process.story import BRITTLE_STATES, OVEN_STATES, UNTEMPERED_STATES, Story
-from temperward.engine.process.timeline import advance
+from temperward.engine.process.timeline import MOVES_BY_TIME, advance
 
 if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
@@ -34,7 +34,8 @@ def read_log(events: list[Entry], *, chosen: dict[str, bool], related: dict[str,
     if events:
         story.since_ms = events[0]["happened_ms"]
     for entry in events:
-        advance(story, entry["happened_ms"])
+        if story.state in MOVES_BY_TIME or story.flare is not None:
+            advance(story, entry["happened_ms"])
         READERS[entry["kind"]](story, entry)
     advance(story, now_ms)
     return story

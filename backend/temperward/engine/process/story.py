@@ -68,6 +68,7 @@ class OvenStay:
         self.from_state = "hard"
         self.at_heat_ms: int | None = None
         self.readings: list[list[float]] = []  # [at_ms, temperature_c]
+        self.hot = False  # read hot enough at least once
         self.cuts_ms: list[int] = []
         self.out_ms: int | None = None
         self.warm = False

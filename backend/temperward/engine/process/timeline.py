@@ -8,6 +8,7 @@ from temperward.engine.process.oven_effects import put_back
 from temperward.engine.process.story import OVEN_STATES, Story
 
 SECOND_MS = 1000
+MOVES_BY_TIME = ["in_quench", "warm_window", "temper_in_heat", "straightening_in_temper"]
 MOST_MOVES = 5  # bath, window, oven: more cannot follow one another by time alone
 
 
@@ -25,7 +26,7 @@ def no_reading_ms(story: Story) -> int | None:
     stay = story.stay()
     if stay is None or story.state not in OVEN_STATES or stay.from_state not in ("hard", "snap_tempered"):
         return None
-    if oven.first_hot_ms(story, stay) is not None or story.quench is None:
+    if stay.hot or story.quench is None or oven.first_hot_ms(story, stay) is not None:
         return None
     return int(stay.in_ms + usual("temper_reading_s") * SECOND_MS)
 
