@@ -6,7 +6,8 @@ from typing import Any
 
 from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.metallurgy.alloys import Stock
-from temperward.engine.metallurgy.tempering import modelled_hrc, temper_plan, tempered
+from temperward.engine.metallurgy.tempering import temper_plan, tempered
+from temperward.engine.metallurgy.tempering_models import modelled_hrc
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Temper

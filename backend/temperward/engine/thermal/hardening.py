@@ -7,7 +7,6 @@ from typing import Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import Refused
-from temperward.engine.interpolate import held
 from temperward.engine.metallurgy.alloys import Stock, aim_c, stock_of
 from temperward.engine.metallurgy.hardenability import (
     EDGE_SHARE,
@@ -20,7 +19,6 @@ from temperward.engine.metallurgy.hardness import mixed_hrc
 from temperward.engine.metallurgy.kinetics import (
     Nose,
     assumed_multiplier,
-    extent_added,
     extent_along,
     hard_extent,
     nose_of,
@@ -32,19 +30,10 @@ from temperward.engine.metallurgy.transformation import refuse_cold_heat
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.bath_hold import bath_hold, cooling_curve, lift_c
 from temperward.engine.thermal.media import medium_row
-from temperward.engine.thermal.section import INTERVALS, step_section
-from temperward.engine.thermal.steel_heat import (
-    COOLING_CP,
-    DENSITY_KG_M3,
-    conductivity_w_mk,
-    radiation_w_m2k,
-)
+from temperward.engine.thermal.section_run import END_C, run_section
 
-LATENT_J_M3 = 80000.0 * DENSITY_KG_M3  # latentHeat
-STEP_K = 12.0  # design: most the surface may fall in one step
-END_C = 380.0  # ttAtlas: under it the nose is passed
-AIR_CONVECTION = 12.0  # quenchHtc, at red heat
-MARGIN_HARDENS, MARGIN_LIKELY, MARGIN_DOUBTFUL = 2.0, 1.0, 0.5  # the factor 2 in time of the diagrams
+MARGIN_LIKELY = 1.0  # design: the nominal nose is just passed
+WATER_CARBON_PCT, ALLOYED_PCT = 0.7, 0.3  # practice: where water cracks
 
 
 def quick_margin(
@@ -90,63 +79,6 @@ def verdict_of_margin(margin: float, *, time_factor: float = 2.0) -> str:
     if margin >= MARGIN_LIKELY:
         return "likely"
     return "doubtful" if margin >= 1.0 / time_factor else "no"
-
-
-def run_section(
-    *,
-    medium: str,
-    thickness_mm: float,
-    from_c: float,
-    bath_c: float,
-    transfer_s: float,
-    nose: Nose,
-    multiplier: float,
-) -> dict[str, Any]:
-    """Return the cooling of a section: curve [[time_s, skin_c, centre_c]] and pearlite at both.
-
-    Equation: conduction with the bath's heat transfer, time in air before it, and the heat of the
-    change given off as it happens (no peak of specific heat to step over). Reference: quenchHtc, ttAtlas, latentHeat.
-    """
-    table = medium_row(medium)["heat_transfer"]
-    half_m = thickness_mm / 2000.0
-    nodes = INTERVALS + 1
-    above = [from_c - bath_c] * nodes
-    extents = [0.0] * nodes
-    changed = [0.0] * nodes
-    given_off = [0.0] * nodes
-    time_s = -transfer_s
-    curve = [[time_s, from_c, from_c]]
-    while above[0] + bath_c > END_C and len(curve) < 400:
-        skin = above[-1] + bath_c
-        if time_s < -1e-9:
-            h = AIR_CONVECTION + radiation_w_m2k(skin, ambient_c=bath_c)
-        else:
-            h = multiplier * held(table, skin)
-        step = STEP_K * DENSITY_KG_M3 * COOLING_CP * half_m / (h * max(above[-1], 1.0))
-        if time_s < -1e-9:
-            step = min(step, -time_s)
-        above = step_section(
-            above,
-            step_s=step,
-            width_m=half_m / INTERVALS,
-            conductivity=conductivity_w_mk(skin),
-            transfer=h,
-            given_off_j_m3=given_off,
-        )
-        time_s += step
-        for k in range(nodes):
-            extents[k] += extent_added(above[k] + bath_c, step_s=step, nose=nose)
-            now = pearlite_fraction(extents[k], nose=nose)
-            given_off[k] = (now - changed[k]) * LATENT_J_M3
-            changed[k] = now
-        curve.append([time_s, above[-1] + bath_c, above[0] + bath_c])
-    return {
-        "curve": curve,
-        "skin_pearlite": changed[-1],
-        "centre_pearlite": changed[0],
-        "skin_extent": extents[-1],
-        "centre_extent": extents[0],
-    }
 
 
 def place_answer(
@@ -207,14 +139,18 @@ def coupon_says(facts: dict[str, Any], *, medium: str, thickness_mm: float) -> d
 
 def refuse_medium(stock: Stock, *, medium: str, coupon: dict[str, Any] | None) -> None:
     """Refuse air, and water without a coupon for alloy steel or 0.7 %C and more."""
-    kind = medium_row(medium)["kind"]
-    if kind == "air":
+    if medium_row(medium)["kind"] == "air":
         raise Refused(field="medium", value=medium, reason="refusal.air_is_no_quench")
-    alloy = stock.nominal
-    alloyed = alloy.cr_pct + alloy.ni_pct + alloy.mo_pct > 0.3 or alloy.si_pct > 1.0
     meant = stock.row is not None and medium in stock.row["media"]
-    if kind == "water" and coupon is None and not meant and (alloyed or alloy.c_pct >= 0.7):
+    if water_may_crack(stock, medium=medium) and coupon is None and not meant:
         raise Refused(field="medium", value=medium, reason="refusal.water_cracks")
+
+
+def water_may_crack(stock: Stock, *, medium: str) -> bool:
+    """Tell whether water or brine is asked of an alloy steel or of 0.7 %C and more."""
+    alloy = stock.nominal
+    alloyed = alloy.cr_pct + alloy.ni_pct + alloy.mo_pct > ALLOYED_PCT or alloy.si_pct > 1.0
+    return medium_row(medium)["kind"] == "water" and (alloyed or alloy.c_pct >= WATER_CARBON_PCT)
 
 
 def will_it_harden(facts: dict[str, Any]) -> dict[str, Any]:
@@ -273,6 +209,7 @@ def will_it_harden(facts: dict[str, Any]) -> dict[str, Any]:
         "published_limit": section_limit(stock, kind=medium["kind"]),
         "assumption": note("note.multiplier_assumed", {"multiplier": multiplier["value"]}),
         "coupon": coupon,
+        "warnings": [note("warning.water_cracks")] if water_may_crack(stock, medium=medium["id"]) else [],
         "sources": nose.sources + ["quenchHtc"] + multiplier["sources"],
     }
 
