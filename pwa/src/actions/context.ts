@@ -13,9 +13,25 @@ export interface App {
 }
 
 let app: App | null = null;
+let say_ready: (ready: App) => void = () => undefined;
+const ready = new Promise<App>((resolve) => {
+  say_ready = resolve;
+});
 
+/** The app exists; what it remembers of itself may still be on its way. */
 export function useApp(fresh: App): void {
   app = fresh;
+}
+
+/** Who this phone is and who holds it is known: acts may be written down. */
+export function nowReady(): void {
+  say_ready(theApp());
+}
+
+/** The app, once it is ready: a tap that comes before waits that long, and is not lost. */
+export async function readyApp(): Promise<App> {
+  await ready;
+  return theApp();
 }
 
 export function theApp(): App {

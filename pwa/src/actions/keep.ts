@@ -4,7 +4,7 @@ import { person } from "../state/person.ts";
 import { isQuota } from "../store/db.ts";
 import { type NewEntry, writeEntries } from "../store/entries.ts";
 import { newId } from "../store/ids.ts";
-import { type App, theApp } from "./context.ts";
+import { type App, readyApp } from "./context.ts";
 import { foldAfter } from "./folding.ts";
 import { playTick } from "./ring.ts";
 
@@ -56,7 +56,7 @@ function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
 
 /** Keep lines of one act: all of them or none. It counts as kept when the transaction is complete, before any fold. */
 export async function keep(lines: readonly Line[]): Promise<Kept> {
-  const app = theApp();
+  const app = await readyApp();
   const group_id = lines.length > 1 ? newId() : undefined;
   let written: readonly Entry[];
   try {

@@ -8,7 +8,7 @@ import { countWaiting } from "../store/outbox.ts";
 import { wipe } from "../store/wipe.ts";
 import { holdsOurs } from "../sync/same_shop.ts";
 import { CallFailed, callJson, type Fetch } from "../sync/transport.ts";
-import { theApp } from "./context.ts";
+import { readyApp, theApp } from "./context.ts";
 import { countOutbox } from "./sync.ts";
 
 export type Joined = { readonly joined: true } | { readonly joined: false; readonly note: Note };
@@ -46,6 +46,7 @@ async function take(answer: JoinAnswer): Promise<void> {
 }
 
 async function join(path: string, body: object): Promise<Joined> {
+  await readyApp();
   try {
     await take(await callJson<JoinAnswer>(fetching, "POST", path, body));
   } catch (error) {

@@ -14,7 +14,7 @@ import { setMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
 import { foldWhatTimeChanged, openPiece, refreshAll, showStored } from "./blades.ts";
 import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
-import { theApp, useApp } from "./context.ts";
+import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
 import { countOutbox, startSync } from "./sync.ts";
@@ -52,9 +52,16 @@ export async function start({ say }: StartOptions = {}): Promise<void> {
     announce: (log_ids) => channel?.postMessage(log_ids),
   });
   channel?.addEventListener("message", (event: MessageEvent<string[]>) => foldChanged(event.data));
-  await recall(store);
-  await showStored();
   followRoute();
+  try {
+    await recall(store);
+    nowReady();
+    await showStored();
+  } catch (error) {
+    const reason = error instanceof Error ? error.name : String(error);
+    tell({ id: "no_store", kind: "not_kept", note: { key: "phone.no_store", facts: { reason } } });
+    throw error;
+  }
   keepPlace(store);
   keepTime();
   await behindTheList(store);
@@ -103,7 +110,7 @@ async function recall(store: Store): Promise<void> {
     tell({ id: "cleared", kind: "warning", note: { key: "phone.store_cleared" } });
   }
   const place = meta.place as string | undefined;
-  if (place && globalThis.location.hash === "") globalThis.history.replaceState(null, "", place);
+  if (place && globalThis.location.hash === "") globalThis.location.replace(place);
 }
 
 /** The screen that is open survives a killed page; the blade of the address is the open blade. */

@@ -52,9 +52,10 @@ export function play(name: SoundName): boolean {
   return true;
 }
 
-/** Vibrate in the same rhythm; gives whether this phone can. */
+/** Vibrate in the same rhythm; gives whether this phone can, and may (a page that was never touched may not). */
 export function vibrate(name: SoundName): boolean {
-  return typeof navigator.vibrate === "function" && navigator.vibrate([...RHYTHMS[name].vibration_ms]);
+  if (typeof navigator.vibrate !== "function" || navigator.userActivation?.hasBeenActive === false) return false;
+  return navigator.vibrate([...RHYTHMS[name].vibration_ms]);
 }
 
 /** Ring until told otherwise; the same sound asked for again goes on undisturbed. */

@@ -1,4 +1,4 @@
-import { type App, useApp } from "../actions/context.ts";
+import { type App, nowReady, useApp } from "../actions/context.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { kept, notices, people } from "../state/moment.ts";
 import { person } from "../state/person.ts";
@@ -28,6 +28,7 @@ export function freshApp(now_ms = 1_800_000_000_000): FreshApp {
     announce: (log_ids) => announced.push(...log_ids),
   };
   useApp(app);
+  nowReady();
   blades.value = [];
   openBlade.value = null;
   notices.value = [];
