@@ -112,6 +112,8 @@ def ready_to_harden(view: View) -> str:
         return "ready.go"
     if one["passed"] is False and one["id"] in OFF:
         return OFF[one["id"]](view)
+    if one["check"] is not None and one["check"]["check"] == "flash_point":
+        return "ready.flash_point"
     return "ready." + str(one["id"])
 
 
