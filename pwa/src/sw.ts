@@ -1,4 +1,3 @@
-/// <reference lib="webworker" />
 import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from "workbox-precaching";
 import { NavigationRoute, registerRoute } from "workbox-routing";
 
@@ -10,8 +9,7 @@ interface Note {
   facts?: Facts;
 }
 interface Reminder {
-  /** One banner for a push and this phone's own alarm of the same clock. */
-  tag: string;
+  tag: string; // one banner for a push and this phone's own alarm of the same clock
   clock_id: string;
   piece_id: string;
   piece_tag: string;
@@ -40,8 +38,7 @@ function wordsOf(key: string, facts: Facts, language = "en"): string {
 
 function shown(name: string, value: unknown, language: string): string {
   if (value !== null && typeof value === "object" && "key" in value) {
-    const note = value as Note;
-    return wordsOf(note.key, note.facts ?? {}, language);
+    return wordsOf((value as Note).key, (value as Note).facts ?? {}, language);
   }
   if (typeof value !== "number") return String(value ?? "");
   if (name.endsWith("_ms")) return new Date(value).toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit" });
@@ -55,19 +52,25 @@ function asPromise<T>(request: IDBRequest<T>): Promise<T> {
   });
 }
 
-/** Is that clock still running as far as this phone knows? Unknown counts as running. */
-async function stillRuns({ piece_id, clock_id }: Reminder): Promise<boolean> {
+/** Has this phone seen that clock end? A clock whose beginning it does not hold, or has not folded yet, counts as running. */
+async function hasEnded({ piece_id, clock_id }: Reminder): Promise<boolean> {
   const opening = indexedDB.open("temperward");
   // Never make the database here: without one this phone knows nothing, and the reminder stands.
   opening.onupgradeneeded = () => opening.transaction?.abort();
   try {
     const db = await asPromise(opening);
-    const stored = await asPromise(db.transaction("folds").objectStore("folds").get(piece_id));
+    const tx = db.transaction(["entries", "folds"]);
+    const entries = tx.objectStore("entries");
+    const [begun, count, stored] = await Promise.all([
+      asPromise(entries.getKey(clock_id.slice(clock_id.indexOf(":") + 1))),
+      asPromise(entries.index("by_log").count(IDBKeyRange.bound([piece_id], [piece_id, []]))),
+      asPromise(tx.objectStore("folds").get(piece_id)),
+    ]);
     db.close();
-    const clocks: { id: string; paused: boolean }[] | undefined = stored?.answer?.clocks;
-    return clocks === undefined || clocks.some((clock) => clock.id === clock_id && !clock.paused);
+    const clocks: { id: string; paused: boolean }[] = stored?.answer?.clocks ?? [];
+    return begun !== undefined && stored?.count === count && !clocks.some((one) => one.id === clock_id && !one.paused);
   } catch {
-    return true; // The reminder is worth more than the reason why the store could not be read.
+    return false; // The reminder is worth more than the reason why the store could not be read.
   }
 }
 
@@ -75,22 +78,22 @@ self.addEventListener("push", (event) => event.waitUntil(showReminder(event.data
 
 /** A push has to show something: one whose clock has ended here says so, quietly. A late one says how late. */
 async function showReminder(reminder: Reminder): Promise<void> {
-  const runs = await stillRuns(reminder);
+  const ended = await hasEnded(reminder);
   const late_min = Math.floor((Date.now() - reminder.due_ms) / 60_000);
   const facts: Facts = { ...reminder.text.facts, tag: reminder.piece_tag, late_min };
-  const lines = [wordsOf(runs ? reminder.text.key : "push.done_already", facts)];
-  if (runs && late_min >= 1) lines.push(wordsOf("push.late", facts));
-  await self.registration.showNotification(reminder.piece_tag, {
+  const lines = [wordsOf(ended ? "push.done_already" : reminder.text.key, facts)];
+  if (!ended && late_min >= 1) lines.push(wordsOf("push.late", facts));
+  await self.registration.showNotification(reminder.piece_tag || "Temperward", {
     body: lines.join(" "),
     tag: reminder.tag,
-    silent: !runs,
-    requireInteraction: runs,
+    silent: ended,
+    requireInteraction: !ended,
     data: { piece_id: reminder.piece_id },
   });
 }
 
 self.addEventListener("notificationclick", (event) => {
   event.notification.close();
-  const { piece_id } = event.notification.data as { piece_id?: string };
+  const { piece_id } = event.notification.data as Reminder;
   event.waitUntil(self.clients.openWindow(piece_id ? `/#/blade/${piece_id}` : "/"));
 });
