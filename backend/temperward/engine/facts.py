@@ -14,8 +14,10 @@ def is_number(value: Any) -> bool:
     return value - value == 0  # false for nan and both infinities
 
 
-def only(facts: dict[str, Any], allowed: list[str]) -> None:
-    """Refuse a fact that the question does not take, by name."""
+def only(facts: Any, allowed: list[str], *, field: str = "facts") -> None:
+    """Refuse what is no group of facts, and a fact that the question does not take, by name."""
+    if not isinstance(facts, dict):
+        raise UnknownName(field=field, value=str(facts), reason="refusal.card_not_a_group", choices=allowed)
     for name in sorted(facts):
         if name not in allowed:
             raise UnknownField(field=name, value=None, reason="refusal.unknown_field", choices=allowed)
@@ -41,7 +43,9 @@ def number(
             field=name, value=str(value), low=low, high=high, unit=unit, reason="refusal.not_a_number"
         )
     if value < low or value > high:
-        raise OutOfRange(field=name, value=value, low=low, high=high, unit=unit, reason="refusal.out_of_range")
+        raise OutOfRange(
+            field=name, value=value, low=low, high=high, unit=unit, reason="refusal.out_of_range"
+        )
     return float(value)
 
 
@@ -63,5 +67,7 @@ def flag(facts: dict[str, Any], name: str, *, default: bool = False) -> bool:
     if value is None:
         return default
     if not isinstance(value, bool):
-        raise UnknownName(field=name, value=str(value), reason="refusal.not_yes_or_no", choices=["true", "false"])
+        raise UnknownName(
+            field=name, value=str(value), reason="refusal.not_yes_or_no", choices=["true", "false"]
+        )
     return value

@@ -120,7 +120,7 @@ def coupon_says(facts: dict[str, Any], *, medium: str, thickness_mm: float) -> d
     coupon = facts.get("coupon")
     if coupon is None:
         return None
-    facts_module.only(coupon, ["thickness_mm", "medium", "passed"])
+    facts_module.only(coupon, ["thickness_mm", "medium", "passed"], field="coupon")
     proven_mm = facts_module.number(coupon, "thickness_mm", low=0.5, high=30.0, unit="mm")
     same = medium_row(str(coupon.get("medium")), field="coupon.medium")["id"] == medium
     passed = facts_module.flag(coupon, "passed")

@@ -1,0 +1,94 @@
+"""A log folds to the same state on the phone as here, whole or kept open there, whatever is in it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from common.card_cases import VARIANTS
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from log_maker import PIECE, Log
+from made_logs import WAITS, end_of, logs
+from phone_engine import PhoneEngine, difference, here
+
+SameAnswer = Callable[[str, Any], Any]
+MADE = settings(
+    max_examples=120,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
+THINGS = ["bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer"]
+
+
+def facts_of(entries: list[dict[str, Any]], *, now_ms: int, **rest: Any) -> dict[str, Any]:
+    return {"log_kind": "piece", "log_id": PIECE, "entries": entries, "now_ms": now_ms, **rest}
+
+
+@MADE
+@given(entries=logs(), wait_s=WAITS)
+def test_a_made_up_log_folds_alike(
+    entries: list[dict[str, Any]], wait_s: int, same_answer: SameAnswer
+) -> None:
+    same_answer("fold", facts_of(entries, now_ms=end_of(entries) + wait_s * 1000))
+
+
+@settings(MADE, max_examples=30)
+@given(entries=logs(), wait_s=WAITS, chance=st.randoms(use_true_random=False))
+def test_entries_in_any_order_of_arrival_fold_alike(
+    entries: list[dict[str, Any]], wait_s: int, chance: Any, same_answer: SameAnswer
+) -> None:
+    shuffled = [*entries, *entries[:3]]
+    chance.shuffle(shuffled)
+    same_answer("fold", facts_of(shuffled, now_ms=end_of(entries) + wait_s * 1000))
+
+
+@settings(MADE, max_examples=30)
+@given(entries=logs())
+def test_a_log_kept_open_answers_every_entry_as_the_whole_log_does(
+    entries: list[dict[str, Any]], phone: PhoneEngine
+) -> None:
+    phone.call("openLog", PIECE, json.dumps(entries[:2]))
+    for count in range(3, len(entries) + 1):
+        assert phone.call("appendEntry", PIECE, json.dumps(entries[count - 1])) == count
+    now_ms = end_of(entries)
+    kept = json.loads(phone.call("foldOpen", PIECE, json.dumps({"log_kind": "piece", "now_ms": now_ms})))
+    assert difference(here("fold", facts_of(entries, now_ms=now_ms)), kept) is None
+
+
+def test_an_entry_for_a_log_that_is_not_open_is_not_taken(phone: PhoneEngine) -> None:
+    phone.call("openLog", PIECE, "[]")
+    assert phone.call("appendEntry", "another", json.dumps({"id": "1"})) == -1
+
+
+@pytest.mark.parametrize("name", sorted(VARIANTS))
+def test_a_blade_with_a_real_card_folds_alike_all_the_way(name: str, same_answer: SameAnswer) -> None:
+    card = here("make_card", VARIANTS[name])["answer"]
+    log = Log(card=card)
+    log.ground()
+    for bow_mm in (0.15, 0.30, 0.55):
+        log.cycle(bow_mm)
+        same_answer("fold", log.facts(now_ms=log.now_ms + 1000))
+    log.mark("straightened", after_s=600)
+    log.bow(0.1)
+    log.get_ready().harden()
+    for after_s in (0, 4, 30, 120, 1000, 2000, 4000):
+        same_answer("fold", log.facts(now_ms=log.now_ms + after_s * 1000))
+    log.mark("out_of_bath", after_s=12)
+    same_answer("fold", log.facts(now_ms=log.now_ms + 40_000))
+    log.temper().temper()
+    same_answer("fold", log.facts(now_ms=log.now_ms + 5000))
+
+
+@pytest.mark.parametrize("log_kind", THINGS)
+def test_a_log_of_any_other_kind_folds_alike(log_kind: str, same_answer: SameAnswer) -> None:
+    log = Log()
+    log.add("made", {"name": "Tall oil", "litres": 20, "zone": "Europe/London", "initials": "MO"})
+    log.add("changed", {"flash_c": 190, "name": "Tall"}, ago_s=60)
+    log.check("bath_temperature", {"temperature_c": 54})
+    log.add("note", {"text": "new oil"})
+    log.add("withdraw", {"entry_id": log.entries[1]["id"]})
+    entries = [{**entry, "log_kind": log_kind} for entry in log.entries]
+    same_answer("fold", {**log.facts(), "log_kind": log_kind, "entries": entries})
