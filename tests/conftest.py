@@ -1,4 +1,4 @@
-"""The server's parts, real ones, over an empty database of each kind. No test reaches further than this machine."""
+"""The server's parts, real ones, over an empty database. No test reaches further than this machine."""
 
 from __future__ import annotations
 
@@ -118,7 +118,7 @@ def push_receiver() -> Iterator[PushReceiver]:
 
 
 @pytest.fixture
-def browser(push_receiver: PushReceiver) -> PushBrowser:
+def push_browser(push_receiver: PushReceiver) -> PushBrowser:
     return PushBrowser(push_receiver)
 
 

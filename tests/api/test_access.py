@@ -162,11 +162,11 @@ def test_the_shop_in_an_entry_is_not_believed(shop: Shop, other_shop: Shop) -> N
 
 
 def test_one_endpoint_in_two_shops_is_two_subscriptions(
-    shop: Shop, other_shop: Shop, browser: PushBrowser
+    shop: Shop, other_shop: Shop, push_browser: PushBrowser
 ) -> None:
-    browser.subscribe(shop.smith)
-    browser.subscribe(other_shop.smith)
-    gone = {"endpoint": browser.endpoint}
+    push_browser.subscribe(shop.smith)
+    push_browser.subscribe(other_shop.smith)
+    gone = {"endpoint": push_browser.endpoint}
     assert other_shop.smith.client.delete("/api/push-subscriptions", json=gone).status_code == 204
     assert shop.smith.client.post("/api/push-test", json={}).status_code == 204
     assert other_shop.smith.client.post("/api/push-test", json={}).status_code == 404

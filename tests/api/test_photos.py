@@ -281,5 +281,3 @@ def test_a_photo_never_waits_for_its_entry_nor_the_entry_for_its_photo(shop: Sho
     body = {"sha256": name_of(content), "bytes": len(content)}
     assert shop.smith.sync(entry(kind="photo", body=body))["results"][0]["status"] == "stored"
     assert shop.smith.put_photo(content).status_code == 201
-
-

@@ -19,8 +19,9 @@ from temperward.services import joining
 from temperward.storage.session import db
 
 if TYPE_CHECKING:
-    from common.push_receiver import PushReceiver
     from werkzeug.test import TestResponse
+
+    from common.push_receiver import PushReceiver
 
 PART = 256 * 1024
 

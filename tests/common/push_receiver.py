@@ -1,4 +1,4 @@
-"""A push service on loopback, written from the standards alone: it checks the signature and opens the message.
+"""A push service on loopback, written from the standards: it checks the signature and opens the message.
 
 RFC 8291 (message encryption), RFC 8188 (aes128gcm), RFC 8292 (signature), RFC 8030 (headers).
 """

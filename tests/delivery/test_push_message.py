@@ -41,19 +41,19 @@ def message(**payload: object) -> Message:
     return Message(tag=tag_of("brittle:1"), payload={"v": 1, **payload}, useful_s=1800)
 
 
-def test_a_message_opens_in_the_browser_it_was_sealed_for(browser: PushBrowser) -> None:
+def test_a_message_opens_in_the_browser_it_was_sealed_for(push_browser: PushBrowser) -> None:
     sent = send(
-        message(piece_tag="QF-101"), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT
+        message(piece_tag="QF-101"), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT
     )
     assert sent == "taken"
-    [got] = browser.receiver.received
-    opened = open_message(got.body, private=browser.private, auth=browser.auth)
+    [got] = push_browser.receiver.received
+    opened = open_message(got.body, private=push_browser.private, auth=push_browser.auth)
     assert json.loads(opened) == {"v": 1, "piece_tag": "QF-101"}
 
 
-def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(browser: PushBrowser) -> None:
-    send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT)
-    headers = browser.receiver.received[0].headers
+def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(push_browser: PushBrowser) -> None:
+    send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT)
+    headers = push_browser.receiver.received[0].headers
     assert headers["ttl"] == "1800"
     assert headers["urgency"] == "high"
     assert headers["topic"] == tag_of("brittle:1")
@@ -61,43 +61,47 @@ def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(browser: Pus
     assert len(headers["topic"]) <= 32
 
 
-def test_a_message_is_signed_for_its_own_push_service_and_not_for_a_day(browser: PushBrowser) -> None:
+def test_a_message_is_signed_for_its_own_push_service_and_not_for_a_day(push_browser: PushBrowser) -> None:
     key = _new_signing_key()
-    send(message(), to=address(browser), signing_key=key, subject=SUBJECT)
-    claims, public = check_signature(browser.receiver.received[0].headers["authorization"])
+    send(message(), to=address(push_browser), signing_key=key, subject=SUBJECT)
+    claims, public = check_signature(push_browser.receiver.received[0].headers["authorization"])
     assert public == public_key_text(key)
     assert claims["sub"] == SUBJECT
-    assert claims["aud"] == f"http://127.0.0.1:{browser.receiver.port}"
+    assert claims["aud"] == f"http://127.0.0.1:{push_browser.receiver.port}"
     assert time.time() < claims["exp"] <= time.time() + 12 * 3600
 
 
-def test_two_push_services_each_get_their_own_claims(browser: PushBrowser) -> None:
+def test_two_push_services_each_get_their_own_claims(push_browser: PushBrowser) -> None:
     key = _new_signing_key()
     with PushReceiver() as second:
         other = PushBrowser(second)
-        for one in (browser, other):
+        for one in (push_browser, other):
             assert send(message(), to=address(one), signing_key=key, subject=SUBJECT) == "taken"
         audiences = [
             check_signature(one.receiver.received[0].headers["authorization"])[0]["aud"]
-            for one in (browser, other)
+            for one in (push_browser, other)
         ]
-        assert audiences == [f"http://127.0.0.1:{one.receiver.port}" for one in (browser, other)]
+        assert audiences == [f"http://127.0.0.1:{one.receiver.port}" for one in (push_browser, other)]
 
 
 @pytest.mark.parametrize(
     ("status", "outcome"), [(404, "gone"), (410, "gone"), (500, "failed"), (429, "failed")]
 )
-def test_what_the_push_service_says_decides(browser: PushBrowser, status: int, outcome: str) -> None:
-    browser.receiver.answers["/push/one"] = status
-    assert send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT) == outcome
+def test_what_the_push_service_says_decides(push_browser: PushBrowser, status: int, outcome: str) -> None:
+    push_browser.receiver.answers["/push/one"] = status
+    assert (
+        send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT) == outcome
+    )
 
 
-def test_a_push_service_that_is_away_is_a_failure_and_no_more(browser: PushBrowser) -> None:
-    nobody = Address(endpoint="http://127.0.0.1:9/push", **browser.subscription()["keys"])
+def test_a_push_service_that_is_away_is_a_failure_and_no_more(push_browser: PushBrowser) -> None:
+    nobody = Address(endpoint="http://127.0.0.1:9/push", **push_browser.subscription()["keys"])
     assert send(message(), to=nobody, signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
 
 
-def test_a_redirect_is_not_followed(browser: PushBrowser) -> None:
-    browser.receiver.answers["/push/one"] = 307
-    assert send(message(), to=address(browser), signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
-    assert len(browser.receiver.received) == 1
+def test_a_redirect_is_not_followed(push_browser: PushBrowser) -> None:
+    push_browser.receiver.answers["/push/one"] = 307
+    assert (
+        send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
+    )
+    assert len(push_browser.receiver.received) == 1

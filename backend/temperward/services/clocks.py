@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,7 +11,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from temperward.engine import api as engine
+from temperward.services.related import related_to
 from temperward.storage.models import Entry
+
+log = logging.getLogger("temperward.clocks")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,16 +46,27 @@ class Clocks:
 
 def clocks_of(session: Session, *, shop_id: str, log_id: str, now_ms: int) -> Clocks:
     """Fold one blade's log and return its running clocks; a paused one is silent."""
+    entries = entries_of(session, shop_id=shop_id, log_id=log_id)
     facts = {
         "log_kind": "piece",
         "log_id": log_id,
-        "entries": entries_of(session, shop_id=shop_id, log_id=log_id),
+        "entries": entries,
+        "related": related_to(session, shop_id=shop_id, entries=entries, now_ms=now_ms),
         "now_ms": now_ms,
     }
-    asked = engine.ask("fold", facts)
-    if "error" in asked:
-        return Clocks(piece_tag="", stages=(), look_again_ms=None, failure=str(asked["error"]["reason"]))
-    answer = asked["answer"]
+    try:
+        asked = engine.ask("fold", facts)
+    except Exception:  # one blade's log must not keep the others from being warned of
+        log.exception("the engine broke on a log")
+        return _failed("engine_broke")
+    return _failed(asked["error"]["reason"]) if "error" in asked else _read(asked["answer"], now_ms=now_ms)
+
+
+def _failed(reason: str) -> Clocks:
+    return Clocks(piece_tag="", stages=(), look_again_ms=None, failure=reason)
+
+
+def _read(answer: dict[str, Any], *, now_ms: int) -> Clocks:
     stages = [
         Stage(
             clock_id=clock["id"],
@@ -73,7 +88,7 @@ def entries_of(session: Session, *, shop_id: str, log_id: str) -> list[dict[str,
     """Return the entries of one log in log order."""
     query = (
         select(Entry.text)
-        .where(Entry.shop_id == shop_id, Entry.log_id == log_id)
+        .where(Entry.shop_id == shop_id, Entry.log_id == log_id, Entry.log_kind == "piece")
         .order_by(Entry.lamport, Entry.id)
     )
     return [json.loads(text) for text in session.scalars(query)]

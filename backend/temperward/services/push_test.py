@@ -35,7 +35,9 @@ def send_test(session: Session, *, device: Device, subject: str, now_ms: int) ->
     message = Message(tag=tag_of(clock_id), payload=payload, useful_s=USEFUL_S)
     key = signing_key(session)
     session.rollback()  # nothing stays open while we wait for the push service
-    outcomes = {name: send(message, to=one, signing_key=key, subject=subject) for name, one in addresses.items()}
+    outcomes = {
+        name: send(message, to=one, signing_key=key, subject=subject) for name, one in addresses.items()
+    }
     for name, outcome in outcomes.items():
         if outcome == "gone":
             forget(session, shop_id=device.shop_id, endpoint_id=name)

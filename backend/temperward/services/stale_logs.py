@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from sqlalchemy import update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
@@ -16,6 +17,13 @@ AT_ONCE_MS = 0
 def upsert(session: Session, table: Any) -> Any:
     """Return the INSERT that knows ON CONFLICT, in the database's own dialect."""
     return sqlite.insert(table) if is_sqlite(session) else postgresql.insert(table)
+
+
+def mark_blades_stale(session: Session, *, shop_id: str) -> None:
+    """Note that every blade with a clock must be looked at again: a bath or an oven has changed."""
+    live = update(Log).where(Log.shop_id == shop_id, Log.look_again_ms.is_not(None))
+    again = {"changes": Log.changes + 1, "look_again_ms": AT_ONCE_MS}
+    session.execute(live.values(again), execution_options={"synchronize_session": False})
 
 
 def mark_stale(session: Session, *, shop_id: str, log_ids: list[str]) -> None:

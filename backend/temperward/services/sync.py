@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 
 from temperward.services.envelope import Judged, is_unread, judge, same_json
 from temperward.services.erased import erased_keys, without_text
-from temperward.services.stale_logs import mark_stale
+from temperward.services.related import LOOKED_AT
+from temperward.services.stale_logs import mark_blades_stale, mark_stale
 from temperward.storage.models import Device, Entry, Shop
 from temperward.storage.session import lock_counter
 
@@ -123,6 +124,8 @@ class _Shelf:
         self.session.execute(insert(Entry), self.new)
         counter = update(Shop).where(Shop.shop_id == self.shop_id).values(last_seq=self.last_seq)
         self.session.execute(counter, execution_options={"synchronize_session": False})
+        if any(row["log_kind"] in LOOKED_AT for row in self.new):
+            mark_blades_stale(self.session, shop_id=self.shop_id)
         changed = sorted({row["log_id"] for row in self.new if row["log_kind"] == "piece"})
         mark_stale(self.session, shop_id=self.shop_id, log_ids=changed)
 

@@ -101,6 +101,7 @@ class Entry(Base):
         UniqueConstraint("shop_id", "seq"),
         UniqueConstraint("shop_id", "cursor_seq"),
         Index(None, "shop_id", "log_id", "lamport", "id"),
+        Index(None, "shop_id", "log_kind", "log_id"),
         Index(None, "shop_id", "photo_sha256"),
     )
 

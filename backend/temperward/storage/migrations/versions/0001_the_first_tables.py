@@ -85,6 +85,9 @@ def upgrade() -> None:
             unique=False,
         )
         batch_op.create_index(
+            batch_op.f("ix_entries_shop_id_log_kind_log_id"), ["shop_id", "log_kind", "log_id"], unique=False
+        )
+        batch_op.create_index(
             batch_op.f("ix_entries_shop_id_photo_sha256"), ["shop_id", "photo_sha256"], unique=False
         )
 
@@ -210,6 +213,7 @@ def downgrade() -> None:
     op.drop_table("erasures")
     with op.batch_alter_table("entries", schema=None) as batch_op:
         batch_op.drop_index(batch_op.f("ix_entries_shop_id_photo_sha256"))
+        batch_op.drop_index(batch_op.f("ix_entries_shop_id_log_kind_log_id"))
         batch_op.drop_index(batch_op.f("ix_entries_shop_id_log_id_lamport_id"))
 
     op.drop_table("entries")

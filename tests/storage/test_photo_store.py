@@ -1,0 +1,77 @@
+"""Both photo stores keep the same promises: whole or not there, parts in order, names by shop."""
+
+from __future__ import annotations
+
+import errno
+import os
+from pathlib import Path
+
+import pytest
+from common.s3_service import S3Service
+
+from temperward.errors import StoreFull
+from temperward.storage.photo_store import FolderStore, PhotoStore, open_store
+
+NAME = "shop/" + "ab" * 32
+
+
+@pytest.fixture(params=["folder", "bucket"])
+def store(request: pytest.FixtureRequest, tmp_path: Path) -> PhotoStore:
+    if request.param == "folder":
+        return open_store("", folder=tmp_path / "photos", endpoint_url="")
+    service: S3Service = request.getfixturevalue("s3_service")
+    return open_store("s3://shop-photos/here", folder=tmp_path, endpoint_url=service.url)
+
+
+def test_what_was_put_is_got_and_what_was_deleted_is_gone(store: PhotoStore) -> None:
+    assert store.get(NAME) is None
+    store.put(NAME, b"picture")
+    assert store.get(NAME) == b"picture"
+    store.delete(NAME)
+    store.delete(NAME)
+    assert store.get(NAME) is None
+
+
+def test_parts_come_back_in_order_and_are_no_wholes(store: PhotoStore) -> None:
+    store.put_part(NAME, offset=5, content=b"world")
+    store.put_part(NAME, offset=0, content=b"hello")
+    assert store.parts(NAME) == [(0, 5), (5, 5)]
+    assert store.get_part(NAME, offset=5) == b"world"
+    assert store.get(NAME) is None
+    assert list(store.names("shop")) == []
+    store.delete_parts(NAME)
+    assert store.parts(NAME) == []
+
+
+def test_names_lists_wholes_and_small_copies_of_one_shop(store: PhotoStore) -> None:
+    for name in ("one/bb", "one/aa", "one/aa.small", "two/cc"):
+        store.put(name, b"x")
+    assert list(store.names("one/")) == ["one/aa", "one/aa.small", "one/bb"]
+
+
+def test_a_full_disk_is_an_error_of_its_own_and_leaves_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_handle: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(StoreFull):
+        FolderStore(tmp_path).put(NAME, b"picture")
+    assert [one for one in tmp_path.glob("**/*") if one.is_file()] == []
+
+
+def test_a_write_that_is_cut_short_leaves_the_old_bytes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = FolderStore(tmp_path)
+    store.put(NAME, b"old")
+
+    def broken(_handle: int) -> None:
+        raise OSError(errno.EIO, os.strerror(errno.EIO))
+
+    monkeypatch.setattr(os, "fsync", broken)
+    with pytest.raises(OSError, match="Input/output error"):
+        store.put(NAME, b"new")
+    assert store.get(NAME) == b"old"
+    assert list(store.names("shop")) == [NAME]
