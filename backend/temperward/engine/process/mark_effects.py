@@ -21,6 +21,7 @@ def in_fire(story: Story, entry: Entry) -> None:
     story.heat_kind = kind if kind in ("cycle", "stress_relief") else next_heat(story)
     story.cycle = story.cycles_done + 1 if story.heat_kind == "cycle" else story.cycles_done
     story.heat = Heat(entry)
+    story.quench = None  # in the fire nothing is brittle any more
 
 
 def next_heat(story: Story) -> str:
@@ -79,6 +80,7 @@ def hardening_fire(story: Story, entry: Entry) -> None:
     """Begin the hardening heat; whether the way was ready is looked at now, for the record."""
     story.heat = Heat(entry)
     story.heat_kind = "hardening"
+    story.quench = None
 
 
 def heat_aborted(story: Story, entry: Entry) -> None:

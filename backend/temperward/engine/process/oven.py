@@ -144,6 +144,8 @@ def set_point_c(story: Story, number: int) -> float:
 
 def due_ms(story: Story, stay: OvenStay) -> int | None:
     """Return when the running hold will have counted enough; nothing while the oven is not at heat."""
+    if stay.purpose == "snap":
+        return hot_enough_ms(story, stay)
     set_c = set_point_c(story, stay.number)
     rows = segments(story, stay, set_c=set_c)
     if not rows or rows[-1][1] is None or rows[-1][1] < usual("snap_c"):

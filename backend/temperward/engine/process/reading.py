@@ -72,7 +72,7 @@ def mark(story: Story, entry: Entry) -> None:
     if name == "tempered" and story.state in data_files.load("states")["ended"]:
         story.scrap_brittle = False
         return
-    allowed = rule["from"] == "any" or story.state in rule["from"]
+    allowed = rule["from"] == "any" or story.state in rule["from"] or _softens(story, name)
     if not allowed:
         _out_of_order(story, entry)
         if _held(story, entry, rule):
@@ -134,7 +134,7 @@ def _held(story: Story, entry: Entry, rule: dict[str, Any]) -> bool:
     if rule.get("always"):
         return False
     if story.state in states["held"]:
-        return not _softens(story, rule["mark"])
+        return True
     if rule["mark"] in ON_PAPER or rule["mark"] in ON_PAPER_TOO or rule["mark"] in SAYS_STILL_HARD:
         return True
     return story.state in OVEN_STATES and rule["mark"] not in LEAVES_OVEN

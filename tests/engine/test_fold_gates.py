@@ -1,0 +1,372 @@
+"""Stop points: what they ask, what expires, what can be gone around and what cannot."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from log_maker import Log, plain_card
+
+
+def gate(fold: dict[str, Any], name: str) -> dict[str, Any]:
+    return next(one for one in fold["gates"] if one["id"] == name)
+
+
+def item(fold: dict[str, Any], name: str, gate_id: str = "ready_to_harden") -> dict[str, Any]:
+    return next(one for one in gate(fold, gate_id)["items"] if one["id"] == name)
+
+
+def flags(fold: dict[str, Any]) -> list[str]:
+    return [flag["id"] for flag in fold["flags"]]
+
+
+def ready_log(**limits: Any) -> Log:
+    log = Log(card=plain_card(**limits)).ground()
+    for _ in range(log_cycles(limits)):
+        log.cycle(0.15)
+    return log.get_ready()
+
+
+def log_cycles(limits: dict[str, Any]) -> int:
+    return int(limits.get("cycles", 3))
+
+
+def test_ready_opens_when_everything_is_so() -> None:
+    fold = ready_log().fold()
+    assert gate(fold, "ready_to_harden")["open"]
+    assert fold["phase"] == "ready.go"
+    assert fold["next"]["mark"] == "hardening_fire"
+    assert [one["kind"] for one in fold["clocks"]] == ["readiness"]
+
+
+def test_the_oven_reading_lasts_ten_minutes_and_the_bath_thirty() -> None:
+    log = ready_log()
+    assert log.fold(after_s=599)["phase"] == "ready.go"
+    stale = log.fold(after_s=600)
+    assert stale["phase"] == "ready.oven"
+    assert item(stale, "oven")["passed"] is None
+    log.check("oven_temperature", {"temperature_c": 204}, after_s=1700)
+    assert log.fold()["phase"] == "ready.go"
+    late = log.fold(after_s=100)
+    assert (late["phase"], late["next"]["check"]) == ("ready.bath_temperature", "bath_temperature")
+    assert item(late, "lid")["passed"] is True
+
+
+@pytest.mark.parametrize(
+    ("read_c", "phase", "gap_k"), [(188, "ready.oven_low", 17), (195, "ready.go", None), (230, "ready.oven_high", 25)]
+)
+def test_the_oven_must_be_within_ten_kelvin(read_c: float, phase: str, gap_k: float | None) -> None:
+    log = ready_log()
+    log.check("oven_temperature", {"temperature_c": read_c}, after_s=5)
+    fold = log.fold()
+    assert fold["phase"] == phase
+    if gap_k is not None:
+        assert fold["sentence"]["facts"]["gap_k"] == gap_k
+        assert [offer["do"] for offer in fold["offers"]] == ["choice", "override"]
+
+
+def test_a_kitchen_oven_counts_by_its_mean_with_a_bound_on_its_peak() -> None:
+    log = ready_log()
+    log.check("oven_temperature", {"temperature_c": 205, "swing_peak_c": 219}, after_s=5)
+    assert log.fold()["phase"] == "ready.go"
+    log.check("oven_temperature", {"temperature_c": 205, "swing_peak_c": 221}, after_s=5)
+    assert item(log.fold(), "oven")["passed"] is False
+
+
+def test_a_planned_snap_temper_is_a_way_to_the_temper_too() -> None:
+    log = ready_log()
+    log.check("oven_temperature", {"temperature_c": 20}, after_s=5)
+    log.add("choice", {"choice": "snap_temper_planned"})
+    assert log.fold()["phase"] == "ready.go"
+
+
+def test_the_log_of_the_oven_itself_is_read_too() -> None:
+    log = ready_log()
+    log.wait(1200)
+    assert log.fold()["phase"] == "ready.oven"
+    oven = {"last": [{"check": "oven_temperature", "temperature_c": 206, "happened_ms": log.now_ms - 1000}]}
+    assert log.fold(related={"oven": oven})["phase"] == "ready.go"
+
+
+def test_going_anyway_needs_a_reason_and_stands_in_the_log() -> None:
+    log = ready_log()
+    log.check("oven_temperature", {"temperature_c": 188}, after_s=5)
+    body = {"gate": "ready_to_harden", "items": ["oven"], "reason": "at 188, rising", "initials": "MO"}
+    short = log.add("override", {**body, "reason": "ok"})
+    assert log.fold()["unread"] == [short]
+    entry_id = log.add("override", body)
+    fold = log.fold()
+    assert gate(fold, "ready_to_harden")["open"]
+    assert item(fold, "oven")["overridden"] == {"entry_id": entry_id, "reason": "at 188, rising", "initials": "MO"}
+    assert fold["overrides"] == [entry_id]
+    assert log.fold(after_s=1801)["phase"] != "ready.go"
+
+
+@pytest.mark.parametrize(
+    ("name", "check", "body"),
+    [
+        ("lid", "bath_ready", {"covers_blade": True, "lid": False, "extinguisher": True, "path": True}),
+        ("covers_blade", "bath_ready", {"covers_blade": False, "lid": True, "extinguisher": True, "path": True}),
+        ("flash_margin", "bath_temperature", {"temperature_c": 163}),
+    ],
+)
+def test_three_things_have_no_way_around(name: str, check: str, body: dict[str, Any]) -> None:
+    log = ready_log(bath_high_c=180)
+    log.check(check, body, after_s=5)
+    log.add("override", {"gate": "ready_to_harden", "items": [name], "reason": "in a hurry", "initials": "MO"})
+    fold = log.fold()
+    assert item(fold, name)["overridden"] is None
+    assert not gate(fold, "ready_to_harden")["open"]
+    assert fold["phase"] == "ready." + name
+    assert fold["shape"] == "octagon"
+    assert "against_fire_line" in flags(fold)
+    assert "override" not in [action["do"] for action in fold["offers"]]
+    log.mark("hardening_fire", after_s=5)
+    gone = log.fold()
+    assert gone["state"]["id"] == "hardening_heat"
+    assert flags(gone).count("against_fire_line") == 2
+
+
+def test_the_flash_margin_is_an_interval_and_not_a_temperature() -> None:
+    log = ready_log(bath_high_c=180)
+    log.check("bath_temperature", {"temperature_c": 162.2}, after_s=5)
+    assert item(log.fold(), "flash_margin")["passed"] is True
+    log.check("bath_temperature", {"temperature_c": 162.3}, after_s=5)
+    assert item(log.fold(), "flash_margin")["passed"] is False
+
+
+def test_a_bath_that_is_too_cold_or_too_hot_is_a_finding() -> None:
+    log = ready_log()
+    log.check("bath_temperature", {"temperature_c": 20}, after_s=5)
+    assert log.fold()["phase"] == "ready.bath_cold"
+    assert "bath_too_cold" in [one["id"] for one in log.fold()["findings"]]
+    log.check("bath_temperature", {"temperature_c": 80}, after_s=5)
+    assert (log.fold()["phase"], log.fold()["shape"]) == ("ready.bath_hot", "octagon")
+
+
+def test_the_sheet_of_the_bath_rules_over_the_card() -> None:
+    log = ready_log()
+    log.check("bath_temperature", {"temperature_c": 70}, after_s=5)
+    ticks = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True}
+    log.check("bath_ready", {**ticks, "from_sheet": {"low_c": 50, "high_c": 75}}, after_s=5)
+    assert log.fold()["phase"] == "ready.go"
+
+
+def test_going_on_before_it_is_ready_is_kept_with_what_was_missing() -> None:
+    log = Log(card=plain_card()).ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.mark("ready", after_s=60)
+    log.mark("hardening_fire", after_s=5)
+    fold = log.fold()
+    assert fold["state"]["id"] == "hardening_heat"
+    missing = next(flag["facts"]["items"] for flag in fold["flags"] if flag["id"] == "went_on")
+    assert "oven" in missing
+    assert "lid" in missing
+
+
+def test_a_bow_that_was_not_measured_since_the_last_heat_is_asked_for() -> None:
+    log = Log(card=plain_card()).ground()
+    for _ in range(2):
+        log.cycle(0.15)
+    log.cycle(None)
+    log.mark("ready", after_s=60)
+    assert item(log.fold(), "bow")["passed"] is None
+    assert log.fold()["next"]["check"] == "straightness"
+
+
+def test_a_card_without_cycles_goes_from_ground_to_ready() -> None:
+    log = Log(card=plain_card(cycles=0)).ground()
+    assert log.fold()["next"]["mark"] == "ready"
+    log.get_ready()
+    assert log.fold()["phase"] == "ready.go"
+    assert "order" not in flags(log.fold())
+
+
+def test_water_asks_for_no_lid() -> None:
+    card = plain_card(bath_low_c=20, bath_high_c=35, flash_c=None)
+    card["facts"]["quench"] = [{"medium": "water"}]
+    log = Log(card=card).ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.mark("ready", after_s=60)
+    names = [one["id"] for one in gate(log.fold(), "ready_to_harden")["items"]]
+    assert "lid" not in names
+    assert "flash_margin" not in names
+    assert "covers_blade" in names
+
+
+def test_a_thin_coupon_proves_nothing_and_a_thick_one_in_the_same_bath_does() -> None:
+    log = Log(card=plain_card(harden_proven=False)).ground()
+    fold = log.fold()
+    assert (fold["phase"], fold["next"]["check"]) == ("ground.hardens", "coupon")
+    log.check("coupon", {"thickness_mm": 3.0, "medium": "fast_oil", "passed": True}, after_s=60)
+    assert log.fold()["phase"] == "ground.hardens"
+    log.check("coupon", {"thickness_mm": 6.0, "medium": "medium_oil", "passed": True}, after_s=60)
+    assert log.fold()["phase"] == "ground.hardens"
+    log.check("coupon", {"thickness_mm": 4.2, "medium": "fast_oil", "passed": True}, after_s=60)
+    assert log.fold()["next"]["mark"] == "in_fire"
+
+
+def test_the_magnet_counts_only_on_a_rising_heat() -> None:
+    log = ready_log()
+    log.mark("hardening_fire", after_s=60)
+    log.check("magnet", {"answer": "none", "rising": False}, after_s=300)
+    assert log.fold()["phase"] == "fire.magnet_again"
+    log.check("magnet", {"answer": "weak", "rising": True}, after_s=30)
+    log.check("magnet", {"answer": "sticks", "rising": True}, after_s=30)
+    fold = log.fold()
+    assert (fold["phase"], fold["next"]["mark"]) == ("fire.too_long", "heat_aborted")
+    assert "still_magnetic" in [one["id"] for one in fold["findings"]]
+    log.mark("heat_aborted", after_s=5)
+    assert log.fold()["state"]["id"] == "cycle_cooling"
+    log.mark("cold", after_s=1100)
+    assert log.fold()["cycles_done"] == 4
+
+
+def test_ten_minutes_hot_without_the_magnet_letting_go_is_too_long() -> None:
+    log = ready_log()
+    log.mark("hardening_fire", after_s=60)
+    log.check("magnet", {"answer": "sticks", "rising": True}, after_s=300)
+    assert log.fold(after_s=599)["phase"] == "fire.magnet_again"
+    assert log.fold(after_s=600)["phase"] == "fire.too_long"
+
+
+def test_the_magnet_alone_is_not_go() -> None:
+    log = ready_log()
+    log.mark("hardening_fire", after_s=60)
+    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
+    assert not gate(log.fold(), "quench_go")["open"]
+    log.check("colour", {"even": True, "bright": True}, after_s=10)
+    assert "dull_in_bright_light" in [one["id"] for one in log.fold()["findings"]]
+    assert log.fold()["phase"] == "fire.colour"
+    log.check("colour", {"even": True, "bright": False}, after_s=10)
+    assert not gate(log.fold(after_s=119), "quench_go")["open"]
+    assert gate(log.fold(after_s=121), "quench_go")["open"]
+
+
+def test_uneven_colour_stops_the_soak() -> None:
+    log = ready_log()
+    log.mark("hardening_fire", after_s=60)
+    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
+    log.check("colour", {"even": True}, after_s=10)
+    log.check("colour", {"even": False}, after_s=60)
+    fold = log.fold(after_s=100)
+    assert (fold["phase"], fold["shape"]) == ("fire.uneven", "octagon")
+
+
+def released_log() -> Log:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.temper()
+    log.bow(0.15)
+    log.temper()
+    log.bow(0.15)
+    log.mark("tempered", after_s=60)
+    log.mark("grinding", after_s=60)
+    log.mark("final_check", after_s=600)
+    return log
+
+
+def test_release_asks_for_what_was_promised() -> None:
+    log = released_log()
+    assert log.fold()["next"]["check"] == "hardness"
+    log.mark("released", after_s=5)
+    fold = log.fold()
+    assert fold["state"]["id"] == "final_check"
+    assert "gate_shut" in flags(fold)
+    log.check("hardness", {"readings_hrc": [59, 60]}, after_s=5)
+    assert item(log.fold(), "hardness", "release")["passed"] is None
+    log.check("hardness", {"readings_hrc": [59, 60, 59.5]}, after_s=5)
+    log.check("crack", {"answer": "none"}, after_s=5)
+    assert item(log.fold(), "crack", "release")["passed"] is None, "how it was looked for is missing"
+    log.check("crack", {"answer": "none", "method": "penetrant"}, after_s=5)
+    assert log.fold()["next"]["check"] == "file"
+    log.check("file", {"place": "tang", "answer": "bites"}, after_s=5)
+    fold = log.fold()
+    assert fold["phase"] == "final.go"
+    assert fold["next"]["hold"]
+    log.add("choice", {"choice": "customer_asked"})
+    assert log.fold()["phase"] == "final.customer"
+    log.wait(5).add("choice", {"choice": "customer_accepts"})
+    log.mark("released", after_s=5)
+    assert log.fold()["state"]["id"] == "released"
+
+
+def test_a_temper_that_was_too_short_does_not_count_and_the_rest_is_added() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.temper(hold_s=5000)
+    log.bow(0.1)
+    fold = log.fold()
+    assert (fold["phase"], fold["tempers_done"]) == ("temper_cold.again", 0)
+    assert fold["number"]["value"] == 5000
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
+    assert log.fold()["number"]["until_ms"] == log.now_ms + 2_200_000
+    log.mark("out_of_oven", after_s=2201)
+    assert log.fold()["tempers_done"] == 1
+
+
+def test_a_power_cut_stops_the_count_and_a_reading_starts_it_again() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
+    log.finding("power_cut_in_temper", after_s=3000)
+    assert log.fold()["phase"] == "temper.cut"
+    assert log.fold()["state"]["id"] == "temper_in_heat"
+    log.check("oven_temperature", {"temperature_c": 39.5}, after_s=5400)
+    log.check("oven_temperature", {"temperature_c": 204}, after_s=1200)
+    assert log.fold()["number"]["until_ms"] == log.now_ms + 4_200_000
+
+
+def test_a_power_cut_before_half_an_hour_hot_makes_it_hard_again() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
+    log.finding("power_cut_in_temper", after_s=1000)
+    assert log.fold()["state"]["id"] == "hard"
+
+
+def test_a_cooler_oven_counts_by_what_its_time_is_worth() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 190}, after_s=600)
+    log.mark("out_of_oven", after_s=7300)
+    log.mark("cold_after_temper", after_s=1300)
+    log.bow(0.1)
+    fold = log.fold()
+    assert fold["tempers_done"] == 0
+    assert fold["number"]["value"] < 0.35 * 7300
+    assert "temper_under" in [one["id"] for one in fold["findings"]]
+
+
+def test_an_overshoot_is_a_finding() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 231}, after_s=600)
+    assert "temper_overshoot" in [one["id"] for one in log.fold()["findings"]]
+
+
+def test_a_blade_bowed_after_its_last_temper_is_jigged_or_gone_around() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.temper()
+    log.bow(0.6)
+    assert log.fold()["next"]["mark"] == "jigged"
+    log.mark("jigged", after_s=60)
+    fold = log.fold()
+    assert (fold["state"]["id"], fold["hazards"]) == ("straightening_in_temper", ["HOT", "LOADED CLAMP"])
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
+    log.mark("out_of_oven", after_s=7300)
+    log.mark("cold_after_temper", after_s=1300)
+    log.bow(0.6)
+    log.mark("tempered", after_s=5)
+    assert "gate_shut" in flags(log.fold())
+    body = {"gate": "temper_done", "items": ["straight"], "reason": "within the drawing", "initials": "MO"}
+    log.add("override", body)
+    assert log.fold()["next"]["mark"] == "tempered"

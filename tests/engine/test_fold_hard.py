@@ -1,0 +1,328 @@
+"""The hard blade: its clock, the oven, and everything that must not talk it out of danger."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from log_maker import Log, plain_card
+
+
+def flags(fold: dict[str, Any]) -> list[str]:
+    return [flag["id"] for flag in fold["flags"]]
+
+
+def clock(fold: dict[str, Any], kind: str) -> dict[str, Any]:
+    return next(one for one in fold["clocks"] if one["kind"] == kind)
+
+
+def hard_log(**limits: Any) -> Log:
+    """A blade hard and hand-warm twenty minutes after its quench."""
+    log = Log(card=plain_card(**limits)).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.mark("hand_warm", after_s=1185)
+    return log
+
+
+def test_the_brittle_clock_runs_from_the_quench_mark_with_its_three_stages() -> None:
+    log = Log(card=plain_card()).to_hard()
+    quench_ms = log.now_ms
+    fold = log.fold(after_s=1000)
+    found = clock(fold, "brittle")
+    assert found["from_ms"] == quench_ms
+    assert [(s["stage"], s["due_ms"] - quench_ms) for s in found["stages"]] == [
+        ("reminder", 600_000),
+        ("hurry", 1_800_000),
+        ("alarm", 3_600_000),
+    ]
+    assert found["stages"][0]["useful_s"] == 1200
+    assert not found["paused"]
+
+
+def test_a_card_with_a_halved_clock_rings_earlier() -> None:
+    halved = {"reminder_s": 300, "hurry_s": 900, "alarm_s": 1800, "halved_by": ["water"]}
+    log = Log(card=plain_card(brittle=halved)).to_hard()
+    assert clock(log.fold(after_s=90), "brittle")["due_ms"] == log.now_ms + 1_800_000
+
+
+def test_danger_rises_with_each_stage() -> None:
+    log = hard_log()
+    ranks = [log.fold(after_s=seconds)["danger"] for seconds in (0, 700, 3000)]
+    assert ranks == [9, 8, 7]
+
+
+def test_the_oven_pauses_the_clock_and_does_not_end_it() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60)
+    found = clock(log.fold(after_s=60), "brittle")
+    assert found["paused"]
+    assert found["stages"] == []
+
+
+def test_without_a_reading_for_45_minutes_it_is_hard_again_with_its_old_start() -> None:
+    log = Log(card=plain_card()).to_hard()
+    quench_ms = log.now_ms
+    log.mark("hand_warm", after_s=1000)
+    log.mark("in_oven", after_s=60)
+    assert log.fold(after_s=2699)["state"]["id"] == "temper_in_heat"
+    late = log.fold(after_s=2700)
+    assert late["state"]["id"] == "hard"
+    assert clock(late, "brittle")["from_ms"] == quench_ms
+    assert "no_oven_reading" in flags(late)
+    assert late["next"]["check"] == "oven_temperature"
+    assert late["offers"][0]["mark"] == "out_of_oven"
+
+
+def test_a_late_reading_that_is_hot_enough_says_that_it_was_in_the_heat() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=3600)
+    assert log.fold()["state"]["id"] == "temper_in_heat"
+
+
+def test_a_cold_reading_does_not_count_as_a_reading() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 120}, after_s=600)
+    assert log.fold(after_s=2200)["state"]["id"] == "hard"
+
+
+def test_out_of_the_oven_before_half_an_hour_hot_it_is_as_hard_as_before() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60)
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=300)
+    log.mark("out_of_oven", after_s=1700)
+    fold = log.fold()
+    assert fold["state"]["id"] == "hard"
+    assert "not_hot_enough" in flags(fold)
+
+
+def test_a_quench_entered_late_after_the_oven_does_not_ring() -> None:
+    log = Log(card=plain_card())
+    log.ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.get_ready()
+    log.mark("hardening_fire", after_s=60)
+    log.wait(6000)
+    log.mark("in_oven")
+    before = log.fold()
+    assert "order" in flags(before)
+    log.mark("quenched", after_s=30, ago_s=5000)
+    fold = log.fold(after_s=60)
+    assert fold["state"]["id"] == "temper_in_heat"
+    assert clock(fold, "brittle")["paused"]
+    due = [stage["due_ms"] for one in fold["clocks"] for stage in one["stages"]]
+    assert all(at_ms > log.now_ms for at_ms in due)
+    assert "order" not in flags(fold)
+
+
+def test_a_temper_started_before_the_quench_is_kept_and_flagged() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("in_oven", after_s=60, ago_s=120)
+    fold = log.fold(after_s=3)
+    assert fold["state"]["id"] in ("in_quench", "warm_window", "hard")
+    assert "order" in flags(fold)
+    assert {flag["shape"] for flag in fold["flags"] if flag["id"] == "order"} == {"octagon"}
+
+
+@pytest.mark.parametrize("mark", ["put_aside", "grinding", "straightening", "released", "tempered", "ready"])
+def test_a_hard_blade_is_not_talked_out_of_being_hard(mark: str) -> None:
+    log = hard_log()
+    log.mark(mark, after_s=10)
+    fold = log.fold()
+    assert fold["state"]["id"] == "hard"
+    assert "order" in flags(fold)
+
+
+def test_after_ten_minutes_only_the_way_to_the_temper_is_shown() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.mark("hand_warm", after_s=600)
+    assert log.fold()["next"]["check"] == "file"
+    assert log.fold()["offers"][0]["mark"] == "in_oven"
+    assert log.fold(after_s=599)["next"]["check"] == "file"
+    assert log.fold(after_s=601)["next"]["mark"] == "in_oven"
+
+
+def test_nothing_is_asked_until_a_minute_after_the_quench() -> None:
+    log = Log(card=plain_card(window=None)).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.mark("hand_warm", after_s=5)
+    assert log.fold()["next"]["do"] == "mark"
+    assert log.fold(after_s=39)["next"]["do"] == "mark"
+    assert log.fold(after_s=41)["next"]["check"] == "file"
+
+
+def test_when_it_presses_nothing_is_offered_before_the_oven() -> None:
+    log = hard_log()
+    assert log.fold(after_s=601)["next"]["mark"] == "in_oven"
+
+
+def test_the_sentence_names_the_oven_that_is_ready() -> None:
+    log = hard_log()
+    log.check("oven_temperature", {"temperature_c": 203}, after_s=601)
+    fold = log.fold()
+    assert (fold["phase"], fold["sentence"]["facts"]["value_c"]) == ("brittle.oven_ready", 203)
+    assert log.fold(after_s=600)["phase"] == "brittle.oven"
+
+
+def test_boiling_water_holds_the_alarm_once_for_an_hour_and_is_no_temper() -> None:
+    log = hard_log()
+    quench_ms = clock(log.fold(), "brittle")["from_ms"]
+    log.mark("boiling_water", after_s=1200)
+    boiling_ms = log.now_ms
+    assert clock(log.fold(), "brittle")["due_ms"] == boiling_ms + 3_600_000
+    log.mark("boiling_water", after_s=3000)
+    fold = log.fold()
+    assert fold["state"]["id"] == "hard"
+    assert clock(fold, "brittle")["due_ms"] == boiling_ms + 3_600_000
+    assert clock(fold, "brittle")["stages"][0]["due_ms"] == quench_ms + 600_000
+
+
+def test_a_snap_temper_counts_after_half_an_hour_measured_and_has_a_long_clock() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60, body={"purpose": "snap"})
+    log.check("oven_temperature", {"temperature_c": 152}, after_s=300)
+    assert log.fold(after_s=1801)["phase"] == "temper.done"
+    log.mark("out_of_oven", after_s=1800)
+    fold = log.fold()
+    assert (fold["state"]["id"], fold["hazards"]) == ("snap_tempered", ["BRITTLE"])
+    due = [stage["due_ms"] - log.now_ms for stage in clock(fold, "snap")["stages"]]
+    assert due == [14_400_000, 43_200_000, 86_400_000]
+    assert fold["next"]["mark"] == "in_oven"
+    assert fold["tempers_done"] == 0
+
+
+def test_a_short_snap_temper_leaves_it_hard() -> None:
+    log = hard_log()
+    log.mark("in_oven", after_s=60, body={"purpose": "snap"})
+    log.check("oven_temperature", {"temperature_c": 152}, after_s=300)
+    log.mark("out_of_oven", after_s=1790)
+    assert log.fold()["state"]["id"] == "hard"
+
+
+def test_two_phones_that_leave_it_open_keep_the_blade_hard_until_somebody_answers() -> None:
+    log = Log(card=plain_card())
+    log.ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.get_ready().mark("hardening_fire", after_s=60)
+    quench = log.mark("quenched", after_s=400)
+    aborted = log.mark("heat_aborted", after_s=5, device="phone-b")
+    fold = log.fold(after_s=1800)
+    assert fold["state"]["id"] == "hard"
+    assert fold["phase"] == "brittle.open"
+    assert "hard_or_not" in flags(fold)
+    log.add("choose", {"entry_id": aborted})
+    assert log.fold(after_s=1800)["state"]["id"] == "cycle_cooling"
+    log.entries.pop()
+    log.add("choose", {"entry_id": quench})
+    assert "hard_or_not" not in flags(log.fold(after_s=1800))
+    assert log.fold(after_s=1800)["state"]["id"] == "hard"
+
+
+def test_another_phone_that_holds_the_hard_blade_takes_it_out_of_the_oven() -> None:
+    log = Log(card=plain_card()).to_hard()
+    quench_ms = log.now_ms
+    log.mark("in_oven", after_s=900)
+    log.mark("hand_warm", after_s=60, device="phone-b")
+    fold = log.fold()
+    assert (fold["state"]["id"], fold["phase"]) == ("hard", "brittle.open")
+    assert clock(fold, "brittle")["from_ms"] == quench_ms
+    assert not clock(fold, "brittle")["paused"]
+    log.mark("in_oven", after_s=60)
+    assert log.fold()["state"]["id"] == "temper_in_heat"
+
+
+def test_two_phones_marking_one_quench_are_one_quench_from_the_earlier_mark() -> None:
+    log = Log(card=plain_card()).to_hard()
+    first_ms = log.now_ms
+    log.mark("quenched", after_s=7, device="phone-b")
+    fold = log.fold(after_s=200)
+    assert clock(fold, "brittle")["from_ms"] == first_ms
+    assert fold["conflicts"][0]["check"] == "quenched"
+
+
+def test_the_same_mark_twice_within_two_seconds_counts_once() -> None:
+    log = Log(card=plain_card()).to_hard()
+    first_ms = log.now_ms
+    log.mark("quenched", after_s=1)
+    fold = log.fold(after_s=200)
+    assert clock(fold, "brittle")["from_ms"] == first_ms
+    assert flags(fold) == []
+
+
+def test_the_file_that_bites_does_not_stop_the_clock() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=400)
+    log.check("file", {"answer": "bites", "place": "edge", "file_hrc": 62}, after_s=30)
+    fold = log.fold()
+    assert "file_bites" in [one["id"] for one in fold["findings"]]
+    assert fold["next"]["mark"] == "in_oven"
+    assert clock(fold, "brittle")["stages"]
+
+
+def test_a_soft_spine_and_a_hard_edge_is_its_own_finding() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=400)
+    log.check("file", {"answer": "skates", "place": "edge"}, after_s=30)
+    log.check("file", {"answer": "bites", "place": "spine"}, after_s=30)
+    found = [one["id"] for one in log.fold()["findings"]]
+    assert "spine_soft_edge_hard" in found
+    assert "file_bites" not in found
+
+
+def test_a_scrapped_hard_blade_stays_brittle_until_broken_up() -> None:
+    log = hard_log()
+    log.mark("scrapped", after_s=60, body={"reason": "crack", "kept": True})
+    fold = log.fold()
+    assert (fold["state"]["id"], fold["word"]["key"]) == ("kept_as_sample", "fold.word.brittle")
+    assert fold["hazards"] == ["BRITTLE"]
+    log.mark("broken_up", after_s=60)
+    assert log.fold()["word"]["key"] == "fold.word.kept"
+    log.mark("in_oven", after_s=60)
+    assert log.fold()["state"]["id"] == "kept_as_sample"
+    assert "order" in flags(log.fold())
+
+
+def test_a_blade_that_hardened_in_air_is_hard_from_the_fire_on() -> None:
+    log = Log(card=plain_card(air_hardens=True)).ground()
+    log.mark("in_fire", after_s=60)
+    log.mark("even_heat", after_s=300)
+    log.mark("out_of_fire", after_s=200)
+    out_ms = log.now_ms
+    log.mark("cold", after_s=1100)
+    assert log.fold()["next"]["check"] == "file"
+    log.check("file", {"answer": "skates", "place": "edge"}, after_s=30)
+    fold = log.fold()
+    assert fold["state"]["id"] == "hard"
+    assert clock(fold, "brittle")["from_ms"] == out_ms
+    assert (fold["next"]["mark"], fold["next"]["body"]) == ("in_fire", {"kind": "stress_relief"})
+    assert fold["offers"][0]["mark"] == "in_oven"
+    log.mark("in_fire", after_s=60, body={"kind": "stress_relief"})
+    fold = log.fold()
+    assert fold["state"]["id"] == "cycle_in_heat"
+    assert [one["kind"] for one in fold["clocks"]] == []
+    assert "order" not in flags(fold)
+
+
+def test_before_hand_warm_the_first_temper_is_a_note_and_one_more_temper() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.mark("in_oven", after_s=200)
+    fold = log.fold()
+    assert "warm_lift" in flags(fold)
+    assert fold["state"]["id"] == "temper_in_heat"
+    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
+    log.mark("out_of_oven", after_s=7300)
+    log.mark("cold_after_temper", after_s=1300)
+    log.bow(0.1)
+    log.temper()
+    log.bow(0.1)
+    fold = log.fold()
+    assert fold["phase"] == "temper_cold.extra"
+    assert fold["gates"][0]["open"], "a note, never a block"
+    log.temper()
+    log.bow(0.1)
+    assert log.fold()["next"]["mark"] == "tempered"
