@@ -19,7 +19,8 @@ from temperward.engine.quantities import banded, note
 
 # What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C; the carbon term peaks
 # at 0.95.
-FIT_LOW_C, FIT_HIGH_C, FIT_LEAST_S, FIT_MOST_CARBON_PCT = 150.0, 320.0, 600.0, 0.95
+FIT_LOW_C, FIT_HIGH_C, FIT_LEAST_S = 150.0, 320.0, 600.0
+FIT_LEAST_CARBON_PCT, FIT_MOST_CARBON_PCT = 0.44, 0.95
 FIT_PER_K, FIT_PER_DECADE = 0.0609, 1.938
 PLAIN_BAND_HRC, ALLOY_BAND_HRC, SHORT_EXTRA_HRC = 2.0, 3.0, 2.0
 ALLOYED_PCT = 0.3  # design: more Cr + Ni + Mo + V than a plain carbon steel carries
@@ -142,6 +143,15 @@ def table_answer(table: dict[str, Any], *, heats: list[list[float]]) -> dict[str
 
 def fit_answer(stock: Stock, *, heats: list[list[float]]) -> dict[str, Any]:
     """Return the fit's hardness; the steel's carbon range goes into the band."""
+    if stock.nominal.c_pct < FIT_LEAST_CARBON_PCT:
+        raise OutOfRange(
+            field="composition.c",
+            value=stock.nominal.c_pct,
+            low=FIT_LEAST_CARBON_PCT,
+            high=1.10,
+            unit="pct",
+            reason="refusal.temper_range",
+        )
     at_c = hottest_c(heats)
     total_s = fit_total_s(heats, at_c=at_c)
     notes = fit_notes(heats, total_s=total_s)

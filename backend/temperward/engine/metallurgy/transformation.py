@@ -18,6 +18,8 @@ from temperward.engine.metallurgy.martensite import martensite_start, retained_a
 from temperward.engine.quantities import banded, note
 
 AC_BAND_K, AC1_SILICON_BAND_K = 15.0, 30.0  # residuals of the formula (andrews1965 against asmCriticalTable)
+# Near the eutectoid and with silicon the formula reads high (asmCriticalTable): the band goes down.
+AC3_BELOW_NEAR_EUTECTOID_K, AC3_NEAR_EUTECTOID_PCT = 25.0, 0.65
 AC3_MOST_CARBON_PCT, AC3_MOST_CHROMIUM_PCT = 0.75, 1.2  # beyond, the formula has no meaning (andrews1965)
 EUTECTOID_CARBON_PCT = 0.77  # equilibrium2025: 0.76-0.77
 ACCM_BAND_K = 20.0  # equilibrium2025 +-10 degC and the spread of two mill cards (card100Cr6)
@@ -92,6 +94,8 @@ def is_hypereutectoid(stock: Stock) -> bool:
     if stock.row is not None and len(stock.row["saturation"]) > 1:
         return True
     alloy = stock.nominal
+    if alloy.c_pct > AC3_MOST_CARBON_PCT:
+        return True
     shift = SHIFT_PER_MN * alloy.mn_pct + SHIFT_PER_CR * alloy.cr_pct + SHIFT_PER_NI * alloy.ni_pct
     return alloy.c_pct > EUTECTOID_CARBON_PCT + shift and alloy.c_pct > 0.70
 
@@ -121,7 +125,10 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
     lean, rich = value, value
     if not stock.own_analysis:
         lean, rich = ac3_c(stock.lean), ac3_c(stock.rich)
-    below = math.sqrt(AC_BAND_K**2 + (value - min(lean, rich, value)) ** 2)
+    model_k = AC3_BELOW_NEAR_EUTECTOID_K if stock.nominal.c_pct > AC3_NEAR_EUTECTOID_PCT else AC_BAND_K
+    if stock.nominal.si_pct > 1.0:
+        model_k = AC1_SILICON_BAND_K
+    below = math.sqrt(model_k**2 + (value - min(lean, rich, value)) ** 2)
     above = math.sqrt(AC_BAND_K**2 + (max(lean, rich, value) - value) ** 2)
     return "ac3", banded(value, unit="degC", low=value - below, high=value + above, sources=["andrews1965"])
 
