@@ -42,7 +42,7 @@ function shown(name: string, value: unknown, language: string): string {
   }
   if (typeof value !== "number") return String(value ?? "");
   if (name.endsWith("_ms")) return new Date(value).toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit" });
-  return String(Math.round(value));
+  return name.endsWith("_min") ? `${Math.round(value)} min` : String(Math.round(value));
 }
 
 function asPromise<T>(request: IDBRequest<T>): Promise<T> {
