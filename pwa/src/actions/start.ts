@@ -1,5 +1,5 @@
 import { effect } from "@preact/signals";
-import { engineVersion } from "../engine/client.ts";
+import { ENGINE_VERSION, warmEngine } from "../engine/client.ts";
 import type { Note, PeopleState } from "../engine/types.ts";
 import { alarms } from "../state/alarms.ts";
 import { blades } from "../state/blades.ts";
@@ -47,7 +47,7 @@ export async function start({ say }: StartOptions = {}): Promise<void> {
     store,
     now_ms: () => Date.now(),
     device_id: "",
-    engine_version: "",
+    engine_version: ENGINE_VERSION,
     sync: null,
     announce: (log_ids) => channel?.postMessage(log_ids),
   });
@@ -64,7 +64,7 @@ export async function start({ say }: StartOptions = {}): Promise<void> {
   }
   keepPlace(store);
   keepTime();
-  await behindTheList(store);
+  await behindTheList();
 }
 
 const META_NAMES = [
@@ -75,7 +75,6 @@ const META_NAMES = [
   "silenced",
   "calendar",
   "alarm_tests",
-  "engine_version",
   "last_contact",
   "place",
 ] as const;
@@ -93,7 +92,6 @@ async function recall(store: Store): Promise<void> {
   const [identity, meta] = [await identify(store, localWitness), await recallMeta(store)];
   const app = theApp();
   app.device_id = identity.device_id;
-  app.engine_version = (meta.engine_version as string | undefined) ?? "";
   person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
   deviceSettings.value = { ...deviceSettings.peek(), ...(meta.device_settings as object | undefined) };
   shop.value = { ...shop.peek(), ...(meta.shop as Partial<ShopState> | undefined), device_id: identity.device_id };
@@ -156,15 +154,13 @@ async function askToKeep(): Promise<void> {
 }
 
 /** Everything that the list of blades does not wait for. */
-async function behindTheList(store: Store): Promise<void> {
+async function behindTheList(): Promise<void> {
   const app = theApp();
   await lookBack();
   await checkClock();
   await countOutbox();
-  app.engine_version = await engineVersion();
-  await setMeta(store, "engine_version", app.engine_version);
-  await refreshAll();
+  warmEngine();
   app.sync = startSync();
   void app.sync.kick();
-  await Promise.all([askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
+  await Promise.all([refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
 }

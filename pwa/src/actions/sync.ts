@@ -1,4 +1,5 @@
 import { handOver } from "../alarms/hand_over.ts";
+import { alarms } from "../state/alarms.ts";
 import { tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { shop } from "../state/shop.ts";
@@ -26,6 +27,11 @@ function contact(server_now_ms: number): void {
   void setMeta(store, "last_contact", { at_ms, skew_ms: server_now_ms - at_ms });
 }
 
+/** A hidden page with nothing to send rests: being seen again starts a round anyway. */
+function isWorthIt(): boolean {
+  return alarms.peek().visible || outbox.peek().entries + outbox.peek().photos > 0;
+}
+
 export function startSync(): SyncClient {
   const { store, now_ms } = theApp();
   return new SyncClient({
@@ -35,7 +41,7 @@ export function startSync(): SyncClient {
     now_ms,
     chance: () => (crypto.getRandomValues(new Uint32Array(1))[0] ?? 0) / 2 ** 32,
     later: (delay_ms, run) => {
-      const timer = setTimeout(run, delay_ms);
+      const timer = setTimeout(() => isWorthIt() && run(), delay_ms);
       return () => clearTimeout(timer);
     },
     is_joined: () => shop.peek().joined && !shop.peek().held,

@@ -12,7 +12,14 @@ export interface ShopState {
   readonly device_id: string;
 }
 
-export const shop = signal<ShopState>({ joined: false, held: false, role: "owner", name: "", zone: "", device_id: "" });
+export const shop = signal<ShopState>({
+  joined: false,
+  held: false,
+  role: "owner",
+  name: "",
+  zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
+  device_id: "",
+});
 
 /** A bath, an oven, an instrument, a bar, a coupon, a customer: the folded facts of its log. */
 export interface Thing {
