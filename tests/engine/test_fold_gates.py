@@ -370,3 +370,27 @@ def test_a_blade_bowed_after_its_last_temper_is_jigged_or_gone_around() -> None:
     body = {"gate": "temper_done", "items": ["straight"], "reason": "within the drawing", "initials": "MO"}
     log.add("override", body)
     assert log.fold()["next"]["mark"] == "tempered"
+
+
+def test_what_stands_against_a_gate_comes_first() -> None:
+    log = ready_log()
+    log.check("oven_temperature", {"temperature_c": 188}, after_s=5)
+    assert gate(log.fold(), "ready_to_harden")["items"][0]["id"] == "oven"
+
+
+def test_of_several_ovens_only_the_one_that_the_blade_names_is_read() -> None:
+    log = ready_log()
+    log.wait(1200)
+    reading = {"check": "oven_temperature", "temperature_c": 206, "happened_ms": log.now_ms - 1000}
+    ovens = [{"log_id": "kiln", "name": "Kiln", "last": []}, {"log_id": "oven", "name": "Oven", "last": [reading]}]
+    assert log.fold(related={"oven": ovens})["phase"] == "ready.oven"
+    log.check("bath_temperature", {"temperature_c": 54, "oven_id": "oven"}, after_s=1)
+    assert log.fold(related={"oven": ovens})["phase"] == "ready.go"
+
+
+def test_the_set_point_stands_beside_the_number() -> None:
+    log = ready_log()
+    assert log.fold()["set"] == {"key": "fold.set.bath", "facts": {"low_c": 35, "high_c": 65}}
+    log.harden()
+    log.mark("hand_warm", after_s=950)
+    assert log.fold()["set"] == {"key": "fold.set.oven", "facts": {"value_c": 205}}

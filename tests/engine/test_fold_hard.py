@@ -135,14 +135,18 @@ def test_a_hard_blade_is_not_talked_out_of_being_hard(mark: str) -> None:
     assert "order" in flags(fold)
 
 
-def test_after_ten_minutes_only_the_way_to_the_temper_is_shown() -> None:
+def test_looks_come_first_until_the_clock_reminds_and_are_offered_for_ten_minutes() -> None:
     log = Log(card=plain_card()).to_hard()
     log.mark("out_of_bath", after_s=15)
-    log.mark("hand_warm", after_s=600)
+    log.mark("hand_warm", after_s=285)
     assert log.fold()["next"]["check"] == "file"
     assert log.fold()["offers"][0]["mark"] == "in_oven"
-    assert log.fold(after_s=599)["next"]["check"] == "file"
-    assert log.fold(after_s=601)["next"]["mark"] == "in_oven"
+    assert log.fold(after_s=299)["next"]["check"] == "file"
+    reminded = log.fold(after_s=300)
+    assert (reminded["next"]["mark"], reminded["offers"][0]["check"]) == ("in_oven", "file")
+    alone = log.fold(after_s=600)
+    assert alone["next"]["mark"] == "in_oven"
+    assert alone["offers"][0]["do"] != "check" or alone["offers"][0]["check"] == "oven_temperature"
 
 
 def test_nothing_is_asked_until_a_minute_after_the_quench() -> None:

@@ -41,7 +41,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     log.cycle(None)
     gaps = [1.0, 1.1, 1.35, 1.55, 1.45, 1.2, 1.0]
     stations = [{"at_mm": 70 * k, "gap_mm": gaps[k]} for k in range(7)]
-    log.check("straightness", {"length_mm": 420, "pad_mm": 1.0, "stations": stations, "side": "left"}, after_s=60)
+    log.check(
+        "straightness", {"length_mm": 420, "pad_mm": 1.0, "stations": stations, "side": "left"}, after_s=60
+    )
     grown = log.fold()
     assert grown["phase"] == "cold.trend"
     assert grown["shape"] == "octagon"
@@ -113,7 +115,8 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     assert [stage["due_ms"] - quench_ms for stage in clock["stages"]] == [600_000, 1_800_000, 3_600_000]
 
     log.mark("hand_warm", after_s=900)
-    assert log.fold(after_s=1)["next"]["check"] == "file"
+    assert log.fold(after_s=1)["next"]["mark"] == "in_oven"
+    assert log.fold(after_s=1)["offers"][0]["check"] == "file"
     log.check("file", {"file_hrc": 62, "place": "edge", "answer": "skates"}, after_s=30)
     log.check("sight", {"answer": "straight"}, after_s=20)
     log.check("crack", {"answer": "none", "method": "sight"}, after_s=20)
@@ -134,7 +137,11 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     log.temper()
     log.bow(0.12)
     done = log.fold()
-    assert (done["next"]["mark"], done["gates"][0]["id"], done["gates"][0]["open"]) == ("tempered", "temper_done", True)
+    assert (done["next"]["mark"], done["gates"][0]["id"], done["gates"][0]["open"]) == (
+        "tempered",
+        "temper_done",
+        True,
+    )
     log.mark("tempered", after_s=60)
     tempered = log.fold()
     assert (tempered["state"]["id"], tempered["shape"], tempered["clocks"]) == ("tempered", "square", [])

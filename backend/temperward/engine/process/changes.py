@@ -62,6 +62,7 @@ def _of_hard(view: View) -> list[int | None]:
     found = [
         phases_hard.checks_from_ms(story, quench),
         phases_hard.checks_until_ms(story, quench),
+        phases_hard.offered_until_ms(story, quench),
         phases_hard.boiling_until_ms(quench),
     ]
     reading = newest(story, check="oven_temperature", kind="oven")

@@ -55,8 +55,8 @@ def coupon_mm(story: Story) -> float | None:
     if not is_number(thickness):
         return None
     proofs = [story.latest["coupon"]["body"]] if "coupon" in story.latest else []
-    related = story.related.get("coupon")
-    if isinstance(related, dict):
+    related = story.thing("coupon")
+    if related is not None:
         proofs += [one for one in related.get("last", []) if one.get("check") == "coupon"]
     for proof in proofs:
         if (

@@ -94,8 +94,8 @@ def newest(story: Story, *, check: str, kind: str) -> dict[str, Any] | None:
     entry: Entry | None = story.latest.get(check)
     if entry is not None:
         found = {"body": entry["body"], "at_ms": entry["happened_ms"]}
-    related = story.related.get(kind)
-    rows = related.get("last", []) if isinstance(related, dict) else []
+    related = story.thing(kind)
+    rows = [] if related is None else related.get("last", [])
     for row in rows:
         fits = row.get("check") == check and "temperature_c" in row
         if fits and (found is None or row["happened_ms"] > found["at_ms"]):

@@ -54,7 +54,14 @@ def settle(items: list[Item], gate_id: str, story: Story, at_ms: int) -> dict[st
             one["overridden"] = _overridden(story, gate_id, one, at_ms)
         if one["hard"] and one["overridden"] is None:
             opened = False
-    return {"id": gate_id, "open": opened, "items": items}
+    return {"id": gate_id, "open": opened, "items": sorted(items, key=_rank)}
+
+
+def _rank(one: Item) -> int:
+    """Put first what stands against the gate, last what is settled; else the order stays."""
+    if one["passed"] is True or one["overridden"] is not None:
+        return 2
+    return 0 if one["hard"] else 1
 
 
 def _overridden(story: Story, gate_id: str, one: Item, at_ms: int) -> dict[str, Any] | None:

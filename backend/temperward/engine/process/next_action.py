@@ -15,6 +15,7 @@ from temperward.engine.process.actions import (
     override_action,
 )
 from temperward.engine.process.gates import missing
+from temperward.engine.process.phases_hard import still_offered
 from temperward.engine.process.said_facts import said
 from temperward.engine.process.view import View
 
@@ -25,6 +26,8 @@ MOST_OFFERS = 3
 ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
 NEVER_IN_MORE = ["all_clear", "quenched", "going_to_quench"]
 QUIET = ["quench.going", "in_quench"]
+OVEN_FIRST = ["brittle.oven", "brittle.oven_ready"]
+CHECK_BODIES: dict[str, dict[str, Any]] = {"file": {"place": "edge"}, "sight": {}, "crack": {"method": "sight"}}
 
 
 def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | None:
@@ -81,6 +84,11 @@ def actions_of(
     spec = phase.get("next")
     first = None if spec is None else action_of(view, spec, facts)
     offers = []
+    if phase_id in OVEN_FIRST:
+        offers = [
+            check_action(name, kind="plain", body=form(view, name, CHECK_BODIES[name]))
+            for name in still_offered(view.story, view.now_ms)
+        ][:1]
     for one in phase.get("offers", []):
         offer = action_of(view, one, facts)
         if offer is not None:

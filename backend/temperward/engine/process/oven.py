@@ -20,17 +20,17 @@ def number_of(row: list[float]) -> float:
 def readings_of(story: Story, stay: OvenStay) -> list[list[float]]:
     """Return the thermometer's readings during a stay as [at_ms, temperature_c], the oven's own log among them."""
     rows = list(stay.readings)
-    for at_ms, temperature_c in related_readings(story.related):
+    for at_ms, temperature_c in related_readings(story):
         if at_ms >= stay.in_ms and (stay.out_ms is None or at_ms <= stay.out_ms):
             rows.append([at_ms, temperature_c])
     return sorted(rows, key=number_of)
 
 
-def related_readings(related: dict[str, Any]) -> list[list[float]]:
+def related_readings(story: Story) -> list[list[float]]:
     """Return what the folded log of the oven says it read last."""
-    oven = related.get("oven")
+    oven = story.thing("oven")
     found = []
-    if isinstance(oven, dict):
+    if oven is not None:
         for reading in oven.get("last", []):
             if reading.get("check") == "oven_temperature" and "temperature_c" in reading:
                 found.append([reading["happened_ms"], reading["temperature_c"]])

@@ -25,10 +25,22 @@ def checks_from_ms(story: Story, quench: Quench) -> int:
 
 
 def checks_until_ms(story: Story, quench: Quench) -> int:
-    """Return when only the way to the temper is shown: after ten minutes, or when it becomes pressing."""
-    ten_ms = checks_from_ms(story, quench) + timer("check_after_hand_warm_s") * SECOND_MS
-    hurry_ms = quench.at_ms + story.limits.brittle_s("hurry") * SECOND_MS
-    return int(min(ten_ms, hurry_ms))
+    """Return when the way to the temper comes first: after ten minutes, or once the clock has begun to remind."""
+    remind_ms = quench.at_ms + story.limits.brittle_s("reminder") * SECOND_MS
+    return int(min(offered_until_ms(story, quench), remind_ms))
+
+
+def offered_until_ms(story: Story, quench: Quench) -> int:
+    """Return when only the way to the temper is shown."""
+    return int(checks_from_ms(story, quench) + timer("check_after_hand_warm_s") * SECOND_MS)
+
+
+def still_offered(story: Story, at_ms: int) -> list[str]:
+    """Return the checks after the quench that were not made, while they are offered beside the oven."""
+    quench = story.quench
+    if quench is None or at_ms < checks_from_ms(story, quench) or at_ms >= offered_until_ms(story, quench):
+        return []
+    return [name for name in OFFERED if name not in quench.checked]
 
 
 def boiling_until_ms(quench: Quench) -> int | None:

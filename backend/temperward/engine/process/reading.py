@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
+NAMES = ["bath_id", "oven_id", "coupon_id"]
 QUENCH_MARKS = ["quenched", "air_hardened"]
 LEAVES_OVEN = ["in_fire", "hardening_fire", "out_of_fire"]
 SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
@@ -36,6 +37,9 @@ def read_log(events: list[Entry], *, chosen: dict[str, bool], related: dict[str,
     for entry in events:
         if story.state in MOVES_BY_TIME or story.flare is not None:
             advance(story, entry["happened_ms"])
+        for name in NAMES:
+            if name in entry["body"]:
+                story.named[str(entry["body"][name])] = True
         READERS[entry["kind"]](story, entry)
     advance(story, now_ms)
     return story

@@ -128,6 +128,7 @@ class Story:
         self.disputed: dict[str, bool] = {}
         self.open_question: list[str] | None = None
         self.same_as: list[str] = []
+        self.named: dict[str, bool] = {}  # logs of things that entries name
         self.last_mark: Entry | None = None
 
     def move(self, state: str, *, at_ms: int, entry_id: str | None) -> None:
@@ -165,6 +166,23 @@ class Story:
         """Return one field of the latest reading of a check."""
         entry = self.latest.get(check)
         return None if entry is None else entry["body"].get(name)
+
+    def thing(self, kind: str) -> dict[str, Any] | None:
+        """Return the folded log of the bath, the oven or the coupon that goes with this blade.
+
+        Of several only the one that the card or an entry names counts: the reading of another oven says nothing.
+        """
+        given = self.related.get(kind)
+        if isinstance(given, dict):
+            return given
+        for one in given if isinstance(given, list) else []:
+            if isinstance(one, dict) and (one.get("log_id") in self.named or one.get("name") == self._named(kind)):
+                return one
+        return None
+
+    def _named(self, kind: str) -> str:
+        facts = self.limits.fact(kind)
+        return str(facts.get("name")) if isinstance(facts, dict) else ""
 
     def media(self) -> list[str]:
         """Return what the blade is to be quenched in."""

@@ -1,0 +1,75 @@
+"""The set point that belongs beside the number: what the fire, the bath or the oven should be at."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from temperward.engine.facts import is_number
+from temperward.engine.process.gate_ready_to_harden import bath_range
+from temperward.engine.process.mark_effects import next_heat
+from temperward.engine.process.story import Story
+from temperward.engine.quantities import note
+
+OVEN = ["hard", "snap_tempered", "temper_in_heat", "straightening_in_temper", "temper_cooling"]
+BEFORE_A_HEAT = ["ground_ready", "cycle_checked", "straightening_soft", "rework"]
+
+
+def set_of(story: Story) -> dict[str, Any] | None:
+    """Return the one line of the card that this moment goes by, if it has one."""
+    if story.people:
+        return None
+    if story.state == "cycle_in_heat":
+        return heat_line(heat_step(story, kind=story.heat_kind, number=story.cycle))
+    if story.state in BEFORE_A_HEAT:
+        return heat_line(heat_step(story, kind=next_heat(story), number=story.cycles_done + 1))
+    if story.state == "hardening_heat":
+        return heat_line(step_of_kind(story, "hardening_heat"))
+    if story.state == "ready_to_harden":
+        limits = bath_range(story)
+        return None if limits is None else note("fold.set.bath", {"low_c": limits[0], "high_c": limits[1]})
+    return oven_line(story) if story.state in OVEN else None
+
+
+def step_of_kind(story: Story, kind: str) -> dict[str, Any] | None:
+    """Return the first step of a kind."""
+    for step in story.limits.steps:
+        if step.get("kind") == kind:
+            return step
+    return None
+
+
+def heat_step(story: Story, *, kind: str, number: int) -> dict[str, Any] | None:
+    """Return the step of a heat: of its cycle, or of the last cycle where there are more than planned."""
+    found = None
+    for step in story.limits.steps:
+        if step.get("kind") == kind:
+            found = step
+            if kind != "cycle" or step.get("cycle") == number:
+                break
+    return found
+
+
+def heat_line(step: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return a heat's temperature with its tolerance."""
+    points = None if step is None else step.get("set_points")
+    for point in points if isinstance(points, list) else []:
+        if not isinstance(point, dict) or point.get("id") != "temperature" or not is_number(point.get("value")):
+            continue
+        minus = point.get("minus")
+        plus = point.get("plus")
+        facts = {"value_c": point["value"]}
+        if not is_number(minus) or not is_number(plus):
+            return note("fold.set.heat.plain", facts)
+        facts["low_c"] = point["value"] - minus
+        facts["high_c"] = point["value"] + plus
+        return note("fold.set.heat", facts)
+    return None
+
+
+def oven_line(story: Story) -> dict[str, Any] | None:
+    """Return the set point of the temper that runs or comes next."""
+    number = story.tempers_done + 1 if story.state == "temper_cooling" else max(story.temper, 1)
+    set_c = story.limits.temper_c(number)
+    if set_c is None or (story.state == "temper_cooling" and story.tempers_done >= story.limits.tempers()):
+        return None
+    return note("fold.set.oven", {"value_c": set_c})
