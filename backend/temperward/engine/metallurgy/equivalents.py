@@ -49,11 +49,25 @@ def equivalent_temperature_c(temperature_c: float, *, hold_s: float, in_s: float
 
 
 def total_hold_s(heats: list[list[float]], *, at_c: float, constant: float) -> float:
-    """Sum several heats, each [temperature_c, hold_s], as time at one temperature."""
-    total = 0.0
+    """Carry several heats, each [temperature_c, hold_s] in the order they happened, as time at one temperature.
+
+    Equation: what came before is turned into time at the next temperature, then the next hold is added; so it
+    does not matter into how many pieces a ramp is cut. Adding up the pieces one by one would count too much.
+    >>> round(total_hold_s([[200.0, 3600.0], [200.0, 3600.0]], at_c=200.0, constant=17.0))
+    7200
+
+    Reference: hollomonJaffe1945.
+    """
+    carried_s = 0.0
+    before_c = at_c
     for temperature_c, hold_s in heats:
-        total += equivalent_hold_s(temperature_c, hold_s=hold_s, at_c=at_c, constant=constant)
-    return total
+        if carried_s > 0.0:
+            carried_s = equivalent_hold_s(before_c, hold_s=carried_s, at_c=temperature_c, constant=constant)
+        carried_s += hold_s
+        before_c = temperature_c
+    if carried_s <= 0.0:
+        return 0.0
+    return equivalent_hold_s(before_c, hold_s=carried_s, at_c=at_c, constant=constant)
 
 
 def ramp_steps(*, from_c: float, to_c: float, minutes: float, steps: int = 60) -> list[list[float]]:

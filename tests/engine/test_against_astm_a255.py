@@ -1,0 +1,135 @@
+"""Hardness out of the bath and ideal diameters against ASTM A255 and measured rows.
+
+Sources beside the rows of as_quenched_hardness.csv, ideal_diameters.csv and critical_plates.csv.
+"""
+
+from __future__ import annotations
+
+import pytest
+import readings
+
+from temperward.engine.api import ask
+from temperward.engine.metallurgy.alloys import Alloy
+from temperward.engine.metallurgy.hardenability import (
+    carbon_factor_inch,
+    half_temperature_time,
+    ideal_diameter_inch,
+    manganese_factor,
+    nickel_factor,
+    plate_mm,
+)
+from temperward.engine.metallurgy.hardness import full_martensite_hrc, half_martensite_hrc
+
+ROWS = readings.rows("as_quenched_hardness")
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row["kind"] == "polynomial"], ids=lambda row: row["c"]
+)
+def test_full_martensite_against_the_standards_curve(row: dict[str, str]) -> None:
+    assert full_martensite_hrc(float(row["c"])) == pytest.approx(float(row["hrc"]), abs=0.06)
+
+
+@pytest.mark.parametrize("row", [row for row in ROWS if row["kind"] == "trap"], ids=lambda row: row["c"])
+def test_the_curve_is_not_carried_on_beyond_its_range(row: dict[str, str]) -> None:
+    value = full_martensite_hrc(float(row["c"]))
+    assert value > float(row["hrc"]) + 0.3
+    assert value == pytest.approx(full_martensite_hrc(0.69))
+
+
+@pytest.mark.parametrize(
+    "row",
+    [row for row in ROWS if row["kind"] == "measured" and 0.5 < float(row["c"]) < 1.0],
+    ids=lambda row: row["c"],
+)
+def test_full_martensite_against_hollomon_and_jaffe(row: dict[str, str]) -> None:
+    assert full_martensite_hrc(float(row["c"])) == pytest.approx(float(row["hrc"]), abs=1.5)
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row["kind"].startswith("measured ")], ids=lambda r: r["kind"]
+)
+def test_named_steels_against_penha(row: dict[str, str]) -> None:
+    hrc = ask("as_quenched_hardness", {"steel": row["kind"].split(" ")[1]})["answer"]["hrc"]
+    assert hrc["low"] <= float(row["hrc"]) <= hrc["high"]
+
+
+@pytest.mark.parametrize(
+    ("steel", "low_hrc", "high_hrc"),
+    [("5160", 58, 63), ("52100", 63, 66), ("1095", 66, 66), ("O1", 64, 65), ("L6", 63, 65)],
+)
+def test_named_steels_against_their_sheets(steel: str, low_hrc: int, high_hrc: int) -> None:
+    hrc = ask("as_quenched_hardness", {"steel": steel})["answer"]["hrc"]
+    assert hrc["low"] <= low_hrc
+    assert high_hrc <= hrc["high"]
+
+
+def test_hardness_never_exceeds_sixty_seven_and_a_half() -> None:
+    for carbon in range(40, 111):
+        assert full_martensite_hrc(carbon / 100) < 66.0
+
+
+@pytest.mark.parametrize(("carbon", "hrc"), [(0.40, 42.4), (0.50, 46.8), (0.60, 50.7), (0.69, 53.0)])
+def test_half_martensite_against_the_standards_curve_from_memory(carbon: float, hrc: float) -> None:
+    assert half_martensite_hrc(carbon) == pytest.approx(hrc, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("steel", "file_hrc"),
+    [
+        ("1084", 62),
+        ("1095", 62),
+        ("80CrV2", 62),
+        ("O1", 62),
+        ("52100", 62),
+        ("W1", 62),
+        ("1055", 58),
+        ("5160", 55),
+        ("1045", 50),
+    ],
+)
+def test_the_file_that_must_not_cut(steel: str, file_hrc: int) -> None:
+    assert ask("as_quenched_hardness", {"steel": steel})["answer"]["file_that_must_not_cut"] == file_hrc
+
+
+def test_the_standards_own_example_of_an_ideal_diameter() -> None:
+    example = Alloy(c_pct=0.22, mn_pct=0.80, si_pct=0.18, ni_pct=0.10, cr_pct=0.43, mo_pct=0.25, v_pct=0.05)
+    assert carbon_factor_inch(0.22) == pytest.approx(0.119, abs=0.003)
+    assert manganese_factor(0.80) == pytest.approx(3.667, abs=0.003)
+    assert nickel_factor(0.10) == pytest.approx(1.036, abs=0.003)
+    assert ideal_diameter_inch(example, cu_pct=0.10) == pytest.approx(1.95, abs=0.02)
+    assert ideal_diameter_inch(example, cu_pct=0.10) == pytest.approx(1.9321, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("carbon", "below", "above"),
+    [(0.39, 0.2106, 0.2117), (0.55, 0.2517, 0.2509), (0.65, 0.2731, 0.2730), (0.75, 0.2930, 0.2928)],
+)
+def test_the_steps_of_the_carbon_factor_are_the_standards(carbon: float, below: float, above: float) -> None:
+    assert carbon_factor_inch(carbon) == pytest.approx(below, abs=1e-4)
+    assert carbon_factor_inch(carbon + 1e-9) == pytest.approx(above, abs=1e-4)
+
+
+@pytest.mark.parametrize("row", readings.rows("ideal_diameters"), ids=lambda row: row["steel"])
+def test_ideal_diameters_of_named_steels(row: dict[str, str]) -> None:
+    parts = {name: float(row[name]) for name in ("c", "mn", "si", "ni", "cr", "mo", "v")}
+    assert 25.4 * ideal_diameter_inch(readings.alloy(parts)) == pytest.approx(
+        float(row["diameter_mm"]), abs=0.2
+    )
+
+
+@pytest.mark.parametrize(
+    "row",
+    readings.rows("critical_plates"),
+    ids=lambda row: f"{row['ideal_diameter_inch']} in, H {row['severity_per_inch']}",
+)
+def test_critical_plates_against_the_exact_series(row: dict[str, str]) -> None:
+    plate = plate_mm(
+        25.4 * float(row["ideal_diameter_inch"]), severity_per_inch=float(row["severity_per_inch"])
+    )
+    assert plate / 25.4 == pytest.approx(float(row["plate_inch"]), abs=0.002, rel=0.005)
+
+
+def test_plate_to_round_in_an_ideal_quench() -> None:
+    assert half_temperature_time(1e6) == pytest.approx(0.3788, abs=1e-4)
+    assert (0.2007 / half_temperature_time(1e6)) ** 0.5 == pytest.approx(0.728, abs=0.002)
