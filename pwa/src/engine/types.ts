@@ -167,6 +167,8 @@ export interface FoldAnswer {
   readonly sentence: Note;
   readonly caution: Note | null;
   readonly why: Note | null;
+  /** The set point of this moment, where there is one. */
+  readonly set?: Note | null;
   readonly number: BigNumber;
   readonly next: Action | null;
   readonly offers: readonly Action[];

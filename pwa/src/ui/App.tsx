@@ -3,6 +3,8 @@ import { openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
 import { type Route, route } from "../state/route.ts";
 import { NoticeBar, RingBar, Status } from "./parts/Overlays.tsx";
+import { Sitting } from "./parts/Sitting.tsx";
+import { say } from "./say.ts";
 import { Blades } from "./screens/Blades.tsx";
 import { CardScreen } from "./screens/CardScreen.tsx";
 import { CatchUp, catchUpRows } from "./screens/CatchUp.tsx";
@@ -69,9 +71,18 @@ const BLADE_SCREENS: Readonly<Record<string, (place: Place) => preact.JSX.Elemen
   note: ({ piece_id }) => <NoteScreen piece_id={piece_id} />,
 };
 
+/** A blade whose log is still being read: the strip and the way back are there all the same. */
+function Reading() {
+  return (
+    <Sitting title={say("blades.reading")} backTo={["blades"]}>
+      {null}
+    </Sitting>
+  );
+}
+
 function Blade({ id, rest }: { id: string; rest: Route["rest"] }) {
   const blade = openBlade.value;
-  if (!blade?.fold || blade.piece_id !== id) return null;
+  if (!blade?.fold || blade.piece_id !== id) return <Reading />;
   const [screen = "", part, last] = rest;
   const place = { piece_id: id, fold: blade.fold, part, last };
   return BLADE_SCREENS[screen]?.(place) ?? <Working piece_id={id} fold={blade.fold} />;

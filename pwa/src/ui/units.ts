@@ -10,6 +10,7 @@ export type UnitKind =
   | "hrc"
   | "grams"
   | "litres"
+  | "percent"
   | "none";
 
 const THOU_MM = 0.0254;
@@ -48,12 +49,22 @@ const THOU: Scale = {
   store: (shown) => shown * THOU_MM,
 };
 
+const LONG_MM = 20;
+
+/** Long things need no hundredths. */
+function decimalsOf(kind: UnitKind, stored: number): number {
+  const { decimals, name } = scaleOf(kind);
+  if (name !== "mm" || Math.abs(stored) < LONG_MM) return decimals;
+  return Number.isInteger(stored) ? 0 : 1;
+}
+
 const PLAIN: Readonly<Record<string, Scale>> = {
   seconds: same("s", 0),
   minutes: same("min", 0),
   hrc: same("HRC", 1),
   grams: same("g", 0),
   litres: same("L", 1),
+  percent: same("%", 2),
   none: same("", 2),
 };
 
@@ -94,12 +105,13 @@ export function kindOfUnit(unit: string | null | undefined): UnitKind {
     hrc: "hrc",
     g: "grams",
     L: "litres",
+    pct: "percent",
   };
   return kinds[unit ?? ""] ?? "none";
 }
 
 /** A stored value in the person's unit, without the unit's name. */
-export function shownNumber(stored: number, kind: UnitKind, decimals = scaleOf(kind).decimals): string {
+export function shownNumber(stored: number, kind: UnitKind, decimals = decimalsOf(kind, stored)): string {
   const text = scaleOf(kind).show(stored).toFixed(decimals);
   return text === "-0" ? "0" : text;
 }

@@ -1,6 +1,7 @@
 import { ask, EngineRefusal } from "../../actions/ask.ts";
 import { makeCheck } from "../../actions/checks.ts";
-import { correctEntry, type Kept } from "../../actions/corrections.ts";
+import { correctEntry } from "../../actions/corrections.ts";
+import type { Kept } from "../../actions/keep.ts";
 import type { Body } from "../../engine/types.ts";
 import { openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";

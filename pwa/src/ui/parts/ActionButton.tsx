@@ -23,8 +23,14 @@ export function ActionButton({ label, kind, onPress, disabled = false }: Props) 
   );
 }
 
+interface HoldProps extends Props {
+  readonly hint: string;
+  /** Not the one action of its screen: no key presses it. */
+  readonly aside?: boolean;
+}
+
 /** For what cannot be taken back: pressed for 0.8 s. Without a pointer it is pressed twice instead. */
-export function HoldButton({ label, hint, kind, onPress }: Props & { readonly hint: string }) {
+export function HoldButton({ label, hint, kind, onPress, aside = false }: HoldProps) {
   const holding = useSignal(false);
   const armed = useSignal(false);
   const timer = useSignal<ReturnType<typeof setTimeout> | undefined>(undefined);
@@ -48,7 +54,7 @@ export function HoldButton({ label, hint, kind, onPress }: Props & { readonly hi
     <button
       type="button"
       class={`${classOf(label, kind)} ${holding.value ? "holding" : ""}`}
-      data-primary
+      data-primary={aside ? undefined : true}
       onPointerDown={start}
       onPointerUp={stop}
       onPointerLeave={stop}

@@ -35,7 +35,7 @@ function pointsOf(reading: BowReading): readonly { at_mm: number; bow_mm: number
 const OCTAGON = "-6-15h12l9 9v12l-9 9h-12l-9-9v-12z";
 
 /** The bow of one reading, much enlarged across, with the band it must lie in; what is over it carries the octagon. */
-export function BowPicture({ reading }: { reading: BowReading }) {
+export function BowPicture({ reading, bare = false }: { reading: BowReading; bare?: boolean }) {
   const times = magnification(reading);
   const down = (bow_mm: number) => (bow_mm * times * WIDE) / Math.max(1, reading.length_mm);
   const points = pointsOf(reading).map(({ at_mm, bow_mm }) => ({
@@ -50,7 +50,12 @@ export function BowPicture({ reading }: { reading: BowReading }) {
     limit_mm: shown(reading.limit_mm, "length"),
   });
   return (
-    <svg class="picture" viewBox="0 0 390 262" role="img" aria-label={summary}>
+    <svg
+      class={`picture ${bare ? "bare" : ""}`}
+      viewBox={bare ? "0 24 390 168" : "0 0 390 262"}
+      role="img"
+      aria-label={summary}
+    >
       <rect x={LEFT} y={MIDDLE - band} width={WIDE} height={band * 2} fill="var(--band)" />
       <path
         d={`M${LEFT} ${MIDDLE - band}h${WIDE}M${LEFT} ${MIDDLE + band}h${WIDE}`}
@@ -73,6 +78,14 @@ export function BowPicture({ reading }: { reading: BowReading }) {
           <circle key={x} cx={x} cy={y} r="6" fill="var(--ink)" />
         ),
       )}
+      {!bare && <Legend reading={reading} times={times} />}
+    </svg>
+  );
+}
+
+function Legend({ reading, times }: { reading: BowReading; times: number }) {
+  return (
+    <>
       <text class="loud" x="195" y="224" text-anchor="middle" font-size="30">
         {say("bow.at", {
           bow_mm: shown(reading.bow_mm, "length"),
@@ -85,7 +98,7 @@ export function BowPicture({ reading }: { reading: BowReading }) {
       <text x={LEFT + WIDE} y="252" font-size="18" text-anchor="end">
         {say("bow.tip", { times, limit_mm: shownNumber(reading.limit_mm, "length") })}
       </text>
-    </svg>
+    </>
   );
 }
 

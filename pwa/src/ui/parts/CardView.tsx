@@ -3,6 +3,9 @@ import { sourceTitle } from "../flow/catalogue.ts";
 import { say, words } from "../say.ts";
 import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
 
+/** Longer text set points stand below their name, not beside it. */
+const SHORT_TEXT = 18;
+
 function SourceLines({ ids, notes }: { ids: readonly string[]; notes: readonly Note[] }) {
   return (
     <div class="source">
@@ -18,8 +21,13 @@ function SourceLines({ ids, notes }: { ids: readonly string[]; notes: readonly N
 
 function bandText(banded: Banded): string {
   const kind = kindOfUnit(banded.unit);
-  const [low, high] = [shownNumber(banded.low, kind), shownNumber(banded.high, kind)];
-  return say("card.band", { low, high, unit: scaleOf(kind).name || banded.unit, n: Math.round(banded.coverage * 10) });
+  const facts = {
+    low: shownNumber(banded.low, kind),
+    high: shownNumber(banded.high, kind),
+    unit: scaleOf(kind).name || banded.unit,
+    n: Math.round(banded.coverage * 10),
+  };
+  return say(facts.n > 0 ? "card.band" : "card.between", facts);
 }
 
 /** One number: its value, its band, and its source one tap away. */
@@ -57,11 +65,14 @@ function tolerance({ minus, plus, unit }: SetPoint): string {
 }
 
 function Point({ point }: { point: SetPoint }) {
+  const text = pointText(point);
+  const wide = point.kind === "text" && text.length > SHORT_TEXT;
   return (
     <details>
       <summary class="kv">
         <span>{words(point.label)}</span>
-        <b>{pointText(point)}</b>
+        {!wide && <b>{text}</b>}
+        {wide && <i class="kv-text">{text}</i>}
         {point.notes[0] && <i>{words(point.notes[0])}</i>}
       </summary>
       <SourceLines ids={point.sources} notes={point.notes.slice(1)} />
@@ -69,13 +80,18 @@ function Point({ point }: { point: SetPoint }) {
   );
 }
 
+/** A step of the plan, closed but for its name and its first figure. */
 function Step({ step }: { step: CardStep }) {
   const asides = [...step.checks.map(({ text }) => text), ...step.follow_ups];
+  const [main] = step.set_points.filter(({ kind }) => kind !== "text");
   return (
-    <section class="card-step">
-      <h2>
-        {step.n}. {words(step.title)}
-      </h2>
+    <details class="card-step">
+      <summary class="kv">
+        <span class="step-name">
+          {step.n}. {words(step.title)}
+        </span>
+        {main && <b>{pointText(main)}</b>}
+      </summary>
       {step.cautions.map((caution) => (
         <p key={caution.key} class="caution">
           <b>{words(caution)}</b>
@@ -85,10 +101,12 @@ function Step({ step }: { step: CardStep }) {
         <Point key={point.id} point={point} />
       ))}
       {asides.map((aside) => (
-        <p key={aside.key}>{words(aside)}</p>
+        <p key={aside.key} class="note-text">
+          {words(aside)}
+        </p>
       ))}
-      <p class="soft">{words(step.why)}</p>
-    </section>
+      <p class="note-text soft">{words(step.why)}</p>
+    </details>
   );
 }
 
@@ -107,6 +125,7 @@ export function CardView({ card }: { card: Card }) {
       {card.numbers.map((figure) => (
         <Figure key={figure.id} figure={figure} />
       ))}
+      <h2>{say("card.steps")}</h2>
       {card.steps.map((step) => (
         <Step key={step.id} step={step} />
       ))}

@@ -86,11 +86,13 @@ export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallC
 
 /** At a stop point the offers stand open, undo keeps its place. */
 export function gateChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
-  const offers = fold.offers.slice(0, 2).map((offer) => ({
+  const [first, second] = fold.offers.map((offer) => ({
     label: words(offer.label),
     onPress: () => perform(piece_id, offer),
   }));
-  return offers.length > 0 ? [...offers, undoChoice(piece_id, fold)] : stepChoices(piece_id, fold);
+  if (!first || quietChoice(piece_id)) return stepChoices(piece_id, fold);
+  const wrong = { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") };
+  return [...(second ? [first, second] : [wrong, first]), undoChoice(piece_id, fold)];
 }
 
 interface Props {

@@ -23,7 +23,7 @@ function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
   if (!action.hold) return <Row label={label} onPress={press} />;
   return (
     <li class="answers">
-      <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} onPress={press} />
+      <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} aside onPress={press} />
     </li>
   );
 }
@@ -48,6 +48,11 @@ export function PhotoPick({ piece_id, step }: { piece_id: string; step: string |
   );
 }
 
+/** The screens that are always open have rows of their own below. */
+function isOwn(action: Action): boolean {
+  return action.do !== "open" || action.finding !== undefined || action.screen === "gate";
+}
+
 /** Everything else that can be done with this blade. */
 export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const to =
@@ -59,7 +64,7 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
       {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
-        {[...fold.offers, ...fold.more].map((action) => (
+        {[...fold.offers, ...fold.more].filter(isOwn).map((action) => (
           <ActionRow key={`${words(action.label)}${action.mark}${action.check}`} piece_id={piece_id} action={action} />
         ))}
         <Row label={say("what_now.title")} onPress={to("wrong")} />

@@ -1,6 +1,7 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
 import { BigNumber } from "../parts/BigNumber.tsx";
+import { BowPicture } from "../parts/BowPicture.tsx";
 import { Warns } from "../parts/Warns.tsx";
 import { WorkingFrame } from "../parts/WorkingFrame.tsx";
 import { words } from "../say.ts";
@@ -14,9 +15,12 @@ function nearestClock(fold: FoldAnswer) {
 
 /** The working screen of one blade: also the brittle clock, the cooling and the temper. Everything on it comes from the fold. */
 export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const bow = fold.number.unit === "mm" ? fold.bows.at(-1) : undefined;
   return (
     <WorkingFrame piece_id={piece_id} fold={fold}>
       <BigNumber figure={fold.number} shape={fold.shape} now_ms={nowMs.value} />
+      {bow && <BowPicture reading={bow} bare />}
+      {fold.set && <p class="set">{words(fold.set)}</p>}
       <p class="say">{words(fold.sentence)}</p>
       <Warns clock={nearestClock(fold)} />
     </WorkingFrame>
