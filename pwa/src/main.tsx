@@ -1,6 +1,7 @@
 import { render } from "preact";
 import { start } from "./actions/start.ts";
 import { App } from "./ui/App.tsx";
+import { followJoinLinks } from "./ui/flow/people_forms.ts";
 import { listenToKeys } from "./ui/keys.ts";
 import { followLook } from "./ui/look.ts";
 import { guardTouches } from "./ui/touch.ts";
@@ -11,4 +12,4 @@ followLook();
 listenToKeys();
 guardTouches();
 render(<App />, document.getElementById("app") as HTMLElement);
-void start({ say: wording });
+void start({ say: wording }).then(followJoinLinks);

@@ -1,9 +1,10 @@
-import { signal } from "@preact/signals";
+import { effect, signal } from "@preact/signals";
 import { newMember } from "../../actions/person.ts";
 import { claimShop, type Joined, joinShop, makeJoinCode } from "../../actions/shop.ts";
 import type { Note } from "../../engine/types.ts";
 import { person } from "../../state/person.ts";
-import { go } from "../../state/route.ts";
+import { go, route } from "../../state/route.ts";
+import { shop } from "../../state/shop.ts";
 import { endForm, type Form, formFor, textIn } from "./form.ts";
 
 export function newPersonForm(): Form {
@@ -71,4 +72,16 @@ export function askJoinCode(): void {
       joining.value = { key: "phone.no_server" };
     },
   );
+}
+
+const tried = new Set<string>();
+
+/** A join link joins by itself, once, on a phone that has joined nothing yet. */
+export function followJoinLinks(): void {
+  effect(() => {
+    const { name, id } = route.value;
+    if (name !== "join" || !id || tried.has(id) || shop.peek().joined) return;
+    tried.add(id);
+    join(joinForm(id));
+  });
 }

@@ -102,15 +102,17 @@ interface Props {
   readonly choices?: readonly SmallChoice[];
   readonly primary?: ComponentChildren;
   readonly word?: string;
+  /** What the middle holds, where it needs room of its own. */
+  readonly see?: string;
 }
 
 /** What every working screen has in the same places. */
-export function WorkingFrame({ piece_id, fold, children, choices, primary, word }: Props) {
+export function WorkingFrame({ piece_id, fold, children, choices, primary, word, see = "" }: Props) {
   return (
     <main class={`work ${fold.screen === "gate" ? "of-gate" : ""}`} data-shape={fold.shape}>
       <PeopleStrip label={fold.tag} hint={say("more")} icon="bars" onLabel={() => go("blade", piece_id, "more")} />
       {word === undefined ? <StateWord fold={fold} /> : <StateWord fold={fold} word={word} />}
-      <section class="see">{children}</section>
+      <section class={`see ${see}`}>{children}</section>
       <div class="do">
         <Hazard fold={fold} />
         {primary ?? <Primary piece_id={piece_id} action={fold.next} />}
