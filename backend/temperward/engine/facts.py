@@ -1,4 +1,4 @@
-"""Reading the facts of a question: each fact is taken by name, checked against its range, and none is left over."""
+"""Reading the facts of a question: each is taken by name, checked against its range, none is left over."""
 
 from __future__ import annotations
 
@@ -31,20 +31,25 @@ def number(
     high: float,
     unit: str,
     default: float | None = None,
+    of: str = "",
 ) -> float:
-    """Return the number under name, refused outside low..high; default stands in only when it is absent."""
+    """Return the number under name, refused outside low..high; default stands in only when it is absent.
+
+    of names the group of facts that this one is part of, so that a refusal can say which field it means.
+    """
+    field = of + "." + name if of else name
     value = facts.get(name)
     if value is None:
         if default is None:
-            raise MissingField(field=name, low=low, high=high, unit=unit, reason="refusal.missing")
+            raise MissingField(field=field, low=low, high=high, unit=unit, reason="refusal.missing")
         return default
     if not is_number(value):
         raise OutOfRange(
-            field=name, value=str(value), low=low, high=high, unit=unit, reason="refusal.not_a_number"
+            field=field, value=str(value), low=low, high=high, unit=unit, reason="refusal.not_a_number"
         )
     if value < low or value > high:
         raise OutOfRange(
-            field=name, value=value, low=low, high=high, unit=unit, reason="refusal.out_of_range"
+            field=field, value=value, low=low, high=high, unit=unit, reason="refusal.out_of_range"
         )
     return float(value)
 

@@ -124,7 +124,7 @@ def read_outcomes(facts: dict[str, Any]) -> list[dict[str, Any]]:
         read: dict[str, Any] = {"steel": outcome.get("steel"), "medium": outcome.get("medium")}
         for name, low, high, unit in NUMBERS:
             if outcome.get(name) is not None:
-                read[name] = facts_module.number(outcome, name, low=low, high=high, unit=unit)
+                read[name] = facts_module.number(outcome, name, low=low, high=high, unit=unit, of="outcomes")
         if outcome.get("cracked") is not None:
             read["cracked"] = facts_module.flag(outcome, "cracked")
         outcomes.append(read)

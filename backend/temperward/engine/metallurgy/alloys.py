@@ -7,7 +7,7 @@ from typing import Any
 
 from temperward.engine import data_files
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import MissingField, OutOfRange, Refused, UnknownName
+from temperward.engine.errors import MissingField, Refused, UnknownName
 
 # Limits in weight percent: what the martensite-start measurements cover (msDatabase2022, the filtered part)
 # and, for carbon, the blade steels of the data file with their ranges.
@@ -102,11 +102,7 @@ def read_composition(given: Any) -> Alloy:
     parts: dict[str, float] = {}
     for name, low, high in ELEMENT_LIMITS_PCT:
         if name in given or name == "c":
-            try:
-                parts[name] = facts_module.number(given, name, low=low, high=high, unit="pct")
-            except (OutOfRange, MissingField) as refusal:
-                refusal.field = "composition." + name
-                raise
+            parts[name] = facts_module.number(given, name, low=low, high=high, unit="pct", of="composition")
     return alloy_of(parts)
 
 

@@ -55,21 +55,22 @@ def carbon_left(depth_mm: float, *, sqrt_dt_mm: float) -> float:
 
 
 def error_function(x: float) -> float:
-    """Error function of x >= 0 by its Maclaurin series, 1 beyond 5 (definition; the phone may lack math.erf).
+    """Error function of x >= 0, 1 beyond 6 (definition; the phone may lack math.erf).
 
+    Equation: 2/sqrt(pi) exp(-x2) times the sum of 2^n x^(2n+1) / (1 3 5 ... (2n+1)): no term takes away.
     >>> round(error_function(1.163), 4)
     0.9
     """
-    if x > 5.0:
+    if x > 6.0:
         return 1.0
     term = x
     total = x
     n = 0
-    while abs(term) > 1e-16 and n < 200:
+    while term > 1e-17 * total and n < 300:
         n += 1
-        term *= -x * x / n
-        total += term / (2 * n + 1)
-    return 2.0 / math.sqrt(math.pi) * total
+        term *= 2.0 * x * x / (2 * n + 1)
+        total += term
+    return 2.0 / math.sqrt(math.pi) * math.exp(-x * x) * total
 
 
 def sqrt_dt_mm(heats: list[list[float]]) -> float:
@@ -129,8 +130,10 @@ def edge_allowance(facts: dict[str, Any]) -> dict[str, Any]:
         if not isinstance(heat, dict):
             raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
         facts_module.only(heat, ["temperature_c", "hold_s"])
-        temperature_c = facts_module.number(heat, "temperature_c", low=700.0, high=1000.0, unit="degC")
-        hold_s = facts_module.number(heat, "hold_s", low=0.0, high=14400.0, unit="s")
+        temperature_c = facts_module.number(
+            heat, "temperature_c", low=700.0, high=1000.0, unit="degC", of="heats"
+        )
+        hold_s = facts_module.number(heat, "hold_s", low=0.0, high=14400.0, unit="s", of="heats")
         heats.append([temperature_c, hold_s])
     final = facts_module.number(facts, "final_edge_mm", low=0.0, high=5.0, unit="mm", default=FINAL_EDGE_MM)
     bow_mm = facts_module.number(facts, "bow_mm", low=0.0, high=5.0, unit="mm", default=0.0)

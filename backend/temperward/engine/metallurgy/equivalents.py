@@ -49,10 +49,10 @@ def equivalent_temperature_c(temperature_c: float, *, hold_s: float, in_s: float
 
 
 def total_hold_s(heats: list[list[float]], *, at_c: float, constant: float) -> float:
-    """Carry several heats, each [temperature_c, hold_s] in the order they happened, as time at one temperature.
+    """Carry heats, each [temperature_c, hold_s], in the order they happened, as time at one temperature.
 
-    Equation: what came before is turned into time at the next temperature, then the next hold is added; so it
-    does not matter into how many pieces a ramp is cut. Adding up the pieces one by one would count too much.
+    Equation: what came before is turned into time at the next temperature, then the next hold is added; so
+    it does not matter into how many pieces a ramp is cut. Adding up the pieces alone would count too much.
     >>> round(total_hold_s([[200.0, 3600.0], [200.0, 3600.0]], at_c=200.0, constant=17.0))
     7200
 
@@ -89,8 +89,10 @@ def read_heats(facts: dict[str, Any], *, most: int = 200) -> list[list[float]]:
         if not isinstance(heat, dict):
             raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
         facts_module.only(heat, ["temperature_c", "hold_s", "began_above_65"])
-        temperature_c = facts_module.number(heat, "temperature_c", low=20.0, high=700.0, unit="degC")
-        hold_s = facts_module.number(heat, "hold_s", low=1.0, high=172800.0, unit="s")
+        temperature_c = facts_module.number(
+            heat, "temperature_c", low=20.0, high=700.0, unit="degC", of="heats"
+        )
+        hold_s = facts_module.number(heat, "hold_s", low=1.0, high=172800.0, unit="s", of="heats")
         if not facts_module.flag(heat, "began_above_65"):
             heats.append([temperature_c, hold_s])
     if not heats:

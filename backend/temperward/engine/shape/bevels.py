@@ -49,9 +49,15 @@ def read_sections(facts: dict[str, Any]) -> list[dict[str, float]]:
         facts_module.only(station, ["at_mm", "thickness_mm", "width_mm"])
         sections.append(
             {
-                "at_mm": facts_module.number(station, "at_mm", low=0.0, high=3000.0, unit="mm"),
-                "thickness_mm": facts_module.number(station, "thickness_mm", low=0.3, high=20.0, unit="mm"),
-                "width_mm": facts_module.number(station, "width_mm", low=2.0, high=200.0, unit="mm"),
+                "at_mm": facts_module.number(
+                    station, "at_mm", low=0.0, high=3000.0, unit="mm", of="stations"
+                ),
+                "thickness_mm": facts_module.number(
+                    station, "thickness_mm", low=0.3, high=20.0, unit="mm", of="stations"
+                ),
+                "width_mm": facts_module.number(
+                    station, "width_mm", low=2.0, high=200.0, unit="mm", of="stations"
+                ),
             }
         )
     return sorted(sections, key=place_of)

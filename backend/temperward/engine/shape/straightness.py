@@ -158,8 +158,10 @@ def read_stations(facts: dict[str, Any], *, value: str = "gap_mm") -> list[list[
         if not isinstance(station, dict):
             raise MissingField(field="stations.at_mm", unit="mm", reason="refusal.missing")
         facts_module.only(station, ["at_mm", value])
-        at_mm = facts_module.number(station, "at_mm", low=0.0, high=3000.0, unit="mm")
-        points.append([at_mm, facts_module.number(station, value, low=-50.0, high=50.0, unit="mm")])
+        at_mm = facts_module.number(station, "at_mm", low=0.0, high=3000.0, unit="mm", of="stations")
+        points.append(
+            [at_mm, facts_module.number(station, value, low=-50.0, high=50.0, unit="mm", of="stations")]
+        )
     points = sorted(points, key=first_of)
     for k in range(1, len(points)):
         if points[k][0] - points[k - 1][0] < 0.5:

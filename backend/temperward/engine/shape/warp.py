@@ -88,7 +88,7 @@ def warp_trend(facts: dict[str, Any]) -> dict[str, Any]:
         if isinstance(bow, dict):
             facts_module.only(bow, ["bow_mm", "cycle"])
         reading = bow if isinstance(bow, dict) else {"bow_mm": bow}
-        bows.append(facts_module.number(reading, "bow_mm", low=-50.0, high=50.0, unit="mm"))
+        bows.append(facts_module.number(reading, "bow_mm", low=-50.0, high=50.0, unit="mm", of="bows"))
     uncertainty = facts_module.number(
         facts, "uncertainty_mm", low=0.001, high=1.0, unit="mm", default=FEELER_UNCERTAINTY_MM
     )

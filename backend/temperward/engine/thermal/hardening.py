@@ -121,7 +121,7 @@ def coupon_says(facts: dict[str, Any], *, medium: str, thickness_mm: float) -> d
     if coupon is None:
         return None
     facts_module.only(coupon, ["thickness_mm", "medium", "passed"], field="coupon")
-    proven_mm = facts_module.number(coupon, "thickness_mm", low=0.5, high=30.0, unit="mm")
+    proven_mm = facts_module.number(coupon, "thickness_mm", low=0.5, high=30.0, unit="mm", of="coupon")
     same = medium_row(str(coupon.get("medium")), field="coupon.medium")["id"] == medium
     passed = facts_module.flag(coupon, "passed")
     verdict = None

@@ -1,0 +1,161 @@
+"""Windows, waits and baths against worked figures; each states the formula that it was worked by."""
+
+from __future__ import annotations
+
+import pytest
+
+from temperward.engine.api import ask
+from temperward.engine.metallurgy.alloys import find
+from temperward.engine.metallurgy.cycles import cycle_temperatures_c
+from temperward.engine.thermal.bath import (
+    bath_after_each_c,
+    bath_rise_k,
+    blades_before,
+    highest_bath_c,
+    litres_for_rise,
+)
+from temperward.engine.thermal.bath_hold import lift_c
+from temperward.engine.thermal.still_air import (
+    cycle_cooling_s,
+    transfer_limit_s,
+    warm_cooling_s,
+)
+
+THREE_QUARTERS = {"composition": {"c": 0.75, "mn": 0.60}, "from_c": 250.0}
+
+
+def window(**facts: object) -> dict[str, dict[str, float]]:
+    answer: dict[str, dict[str, float]] = ask("straightening_window", facts)["answer"]
+    return answer
+
+
+# Still air, h 8 W/m2K and radiation of emissivity 0.8, 520 J/kgK, Ms by Andrews 203.5 (worked)
+@pytest.mark.parametrize(("thickness_mm", "to_ms_s", "to_ten_s"), [(4.2, 97, 121), (2.2, 51, 64)])
+def test_window_with_a_given_ms(thickness_mm: float, to_ms_s: float, to_ten_s: float) -> None:
+    answer = window(**THREE_QUARTERS, thickness_mm=thickness_mm, ms_c=203.5)
+    assert answer["to_ms"]["value"] == pytest.approx(to_ms_s, abs=2)
+    assert answer["to_10_pct"]["value"] == pytest.approx(to_ten_s, abs=2)
+
+
+def test_window_to_half_martensite_and_to_hand_warm() -> None:
+    answer = window(**THREE_QUARTERS, thickness_mm=4.2, ms_c=203.5)
+    assert answer["to_50_pct_s"] == pytest.approx(304, abs=2)
+    assert warm_cooling_s(thickness_mm=4.2, from_c=250.0, to_c=55.0) / 60 == pytest.approx(17.3, abs=0.1)
+
+
+@pytest.mark.parametrize(("thickness_mm", "low_s", "high_s"), [(4.2, 39.5, 46.0), (2.2, 20.5, 24.0)])
+def test_window_with_the_models_own_ms(thickness_mm: float, low_s: float, high_s: float) -> None:
+    plain = window(**THREE_QUARTERS, thickness_mm=thickness_mm)["to_10_pct"]["value"]
+    named = window(steel="1075", from_c=250.0, thickness_mm=thickness_mm)["to_10_pct"]["value"]
+    assert low_s <= plain <= high_s
+    assert low_s <= named <= high_s
+
+
+def test_window_of_1084_from_260() -> None:
+    answer = window(steel="1084", from_c=260.0, thickness_mm=4.0)
+    assert answer["ms"]["value"] == pytest.approx(207, abs=1)
+    assert answer["to_10_pct"]["value"] == pytest.approx(123, abs=2)
+    assert answer["to_10_pct_safe_s"] == pytest.approx(90, abs=2)  # by the measured 221 degC
+
+
+def test_5160_lifted_at_250_has_no_window() -> None:
+    answer = window(steel="5160", from_c=250.0, thickness_mm=6.0)
+    assert not answer["open"]
+    assert window(steel="5160", from_c=290.0, thickness_mm=6.5)["to_10_pct"]["value"] == pytest.approx(
+        83, abs=3
+    )
+
+
+def test_the_band_of_a_window_is_a_lift_thirty_kelvin_off() -> None:
+    answer = window(steel="1084", from_c=260.0, thickness_mm=4.0)["to_10_pct"]
+    assert answer["low"] == pytest.approx(
+        window(steel="1084", from_c=230.0, thickness_mm=4.0)["to_10_pct"]["value"]
+    )
+    assert answer["high"] == pytest.approx(
+        window(steel="1084", from_c=290.0, thickness_mm=4.0)["to_10_pct"]["value"]
+    )
+
+
+def test_lift_temperatures() -> None:
+    assert (lift_c(207.0), round(lift_c(264.1)), lift_c(310.0)) == (260.0, 289, 300.0)
+
+
+def test_a_blade_from_900_against_a_smiths_calculation() -> None:
+    # 300 x 50 x 2.5 mm from 900 to 718 degC in 19 s (read; radiation taken as of a black body)
+    seconds = cycle_cooling_s(thickness_mm=2.5, from_c=900.0, to_c=750.0)
+    assert 9 < seconds < 25
+
+
+@pytest.mark.parametrize(("edge_mm", "low_s", "high_s"), [(0.5, 1.5, 2.3), (1.0, 3.0, 4.5)])
+def test_transfer_limits(edge_mm: float, low_s: float, high_s: float) -> None:
+    for from_c in (800.0, 830.0):
+        assert low_s <= transfer_limit_s(edge_mm=edge_mm, from_c=from_c) <= high_s
+
+
+# Steel 711 and oil 1883 J/kgK (oneToOneRule), 0.87 kg/L (oilDensity); six blades of 173.5 g from 845 degC
+@pytest.mark.parametrize(
+    ("litres", "after"),
+    [(12.0, [54.96, 59.89, 64.78, 69.65, 74.49, 79.29]), (4.0, [64.7, 79.1, 93.3, 107.2, 120.8, 134.2])],
+)
+def test_a_bath_after_six_blades(litres: float, after: list[float]) -> None:
+    found = bath_after_each_c(steel_kg=0.1735, steel_c=845.0, bath_c=50.0, litres=litres, blades=6)
+    assert found[1:] == pytest.approx(after, abs=0.05)
+
+
+def test_blades_before_sixty_five() -> None:
+    assert blades_before(65.0, steel_kg=0.1735, steel_c=845.0, bath_c=50.0, litres=12.0) == 3
+
+
+def test_a_pound_of_steel_in_a_gallon_of_oil() -> None:
+    rise = bath_rise_k(steel_kg=0.4536, steel_c=865.0, bath_c=50.0, litres=3.785)
+    assert rise == pytest.approx(40.6, abs=1.5)
+    assert rise == pytest.approx(38, abs=4)  # oneToOneRule, with the density of water
+
+
+def test_the_size_of_a_tube() -> None:
+    answer = ask(
+        "bath_size",
+        {"steel_kg": 1.05, "steel_c": 830.0, "mean_end_c": 70.0, "dip_mm": 560.0, "bore_mm": 150.0},
+    )["answer"]
+    assert answer["litres_by_heat"] == pytest.approx(23.1, abs=0.05)
+    assert answer["litres_by_rule"] == pytest.approx(8.8, abs=0.05)
+    tube = answer["tube"]
+    assert tube["depth_mm"] == 775.0
+    assert tube["litres"] == pytest.approx(13.7, abs=0.05)
+    assert tube["rise_k"] == pytest.approx(25.5, abs=0.3)
+    assert tube["displacement_mm"] == pytest.approx(7.6, abs=0.1)
+    assert tube["expansion_mm"] == pytest.approx(24.4, abs=0.1)
+    assert tube["tube_mm"] == pytest.approx(907, abs=0.5)
+    assert litres_for_rise(steel_kg=1.05, steel_c=830.0, end_c=70.0, rise_k=15.0) == pytest.approx(
+        23.1, abs=0.05
+    )
+
+
+def test_the_flash_margin_is_an_interval() -> None:
+    assert highest_bath_c(190.0) == pytest.approx(162.2, abs=0.05)
+    answer = ask("flash_margin", {"flash_c": 190.0, "bath_c": 170.0})["answer"]
+    assert not answer["passed"]  # a margin of 10, the fifty Fahrenheit converted as a temperature, would pass
+    assert answer["required_k"] == pytest.approx(27.8)
+    assert (
+        ask("flash_margin", {"flash_c": 190.0, "bath_c": 195.0})["error"]["reason"] == "refusal.above_flash"
+    )
+
+
+@pytest.mark.parametrize(
+    ("steel", "third_c"),
+    [
+        ("1084", 770),
+        ("1095", 775),
+        ("W1", 770),
+        ("1055", 805),
+        ("5160", 800),
+        ("9260", 850),
+        ("80CrV2", 790),
+        ("52100", 790),
+        ("75Ni8", 745),
+        ("1045", 820),
+        ("1070", 765),
+    ],
+)
+def test_third_cycles(steel: str, third_c: float) -> None:
+    assert cycle_temperatures_c(find(steel))[2] == third_c
