@@ -36,6 +36,18 @@ export function wordsTable(): Plugin {
     configResolved(config) {
       building = config.command === "build";
     },
+    /** The page asks for the words while its script is still on the way. */
+    transformIndexHtml: {
+      order: "post",
+      handler: (_html, { bundle = {} }) =>
+        Object.keys(bundle)
+          .filter((name) => /words-en-[^/]*\.json$/.test(name))
+          .map((name) => ({
+            tag: "link",
+            attrs: { rel: "preload", as: "fetch", crossorigin: "anonymous", href: `/${name}` },
+            injectTo: "head" as const,
+          })),
+    },
     resolveId: (id) => (id === NAME ? `\0${NAME}` : null),
     load(id) {
       if (id !== `\0${NAME}`) return null;

@@ -4,6 +4,7 @@ import { nowMs } from "../state/moment.ts";
 import { logIds, readLog } from "../store/entries.ts";
 import { readFolds } from "../store/folds.ts";
 import { onlyHere, onlyHerePerLog } from "../store/outbox.ts";
+import type { FoldRow } from "../store/schema.ts";
 import { cardsOf } from "./cards.ts";
 import { theApp } from "./context.ts";
 import { foldIfStale, foldLater, foldOpenLog, runFold } from "./folding.ts";
@@ -11,10 +12,19 @@ import { setBladeRows, showFold } from "./rows.ts";
 
 const THING_KINDS: readonly LogKind[] = ["shop", "member", "bath", "oven", "instrument", "bar", "coupon", "customer"];
 
-/** Show every stored answer at once, as it was last computed. */
-export async function showStored(): Promise<void> {
+interface Stored {
+  readonly rows: readonly FoldRow[];
+  readonly waiting: ReadonlyMap<string, number>;
+}
+
+export async function readStored(): Promise<Stored> {
   const { store } = theApp();
   const [rows, waiting] = await Promise.all([readFolds(store), onlyHerePerLog(store)]);
+  return { rows, waiting };
+}
+
+/** Show every stored answer at once, as it was last computed. */
+export function showStored({ rows, waiting }: Stored): void {
   for (const row of rows) if (row.log_kind !== "piece") showFold(row.log_kind, row.log_id, row.answer as FoldAnswer);
   setBladeRows(
     rows

@@ -6,7 +6,7 @@ import { things } from "../state/shop.ts";
 import { readFold } from "../store/folds.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { EngineRefusal } from "./ask.ts";
-import { foldWhatTimeChanged, openPiece, refreshAll, showStored } from "./blades.ts";
+import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { folded } from "./folding.ts";
 import type { Kept } from "./keep.ts";
 import { makeMark } from "./marks.ts";
@@ -72,7 +72,7 @@ describe("a kept mark", () => {
     await makeMark(piece_id, "shaped");
     await folded();
     blades.value = [];
-    await showStored();
+    showStored(await readStored());
     expect(blades.value).toMatchObject([{ piece_id, tag: "QF-102", only_here: 3, fold: { state: { id: "shaped" } } }]);
   });
 });

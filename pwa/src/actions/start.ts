@@ -12,7 +12,7 @@ import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
 import { setMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
-import { foldWhatTimeChanged, openPiece, refreshAll, showStored } from "./blades.ts";
+import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged } from "./folding.ts";
@@ -54,9 +54,10 @@ export async function start({ say }: StartOptions = {}): Promise<void> {
   channel?.addEventListener("message", (event: MessageEvent<string[]>) => foldChanged(event.data));
   followRoute();
   try {
-    await recall(store);
+    // The list is read beside the rest: it is what the start is for.
+    const [stored] = await Promise.all([readStored(), recall(store)]);
     nowReady();
-    await showStored();
+    showStored(stored);
   } catch (error) {
     const reason = error instanceof Error ? error.name : String(error);
     tell({ id: "no_store", kind: "not_kept", note: { key: "phone.no_store", facts: { reason } } });
@@ -89,7 +90,7 @@ async function recallMeta(store: Store): Promise<Recalled> {
 
 /** What this phone remembers of itself, in one read. */
 async function recall(store: Store): Promise<void> {
-  const [identity, meta] = [await identify(store, localWitness), await recallMeta(store)];
+  const [identity, meta] = await Promise.all([identify(store, localWitness), recallMeta(store)]);
   const app = theApp();
   app.device_id = identity.device_id;
   person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
