@@ -33,6 +33,8 @@ export class FakeServer {
   };
 
   async #answer(path: string, init: RequestInit): Promise<Response> {
+    if (path === "/api/join")
+      return this.reply(201, { role: "smith", shop_name: "Quillfen Forge", zone: "Europe/London" });
     if (path === "/api/sync") return this.#sync(await bodyText(init));
     const [, sha256] = /^\/api\/photos\/([^?]+)/.exec(path) ?? [];
     return sha256 ? this.#photo(sha256, init) : this.reply(404, {});

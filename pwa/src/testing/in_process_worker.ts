@@ -14,6 +14,7 @@ async function load(): Promise<Engine> {
   return startEngine({ load: module.loadMicroPython, bundle: readBundle(content) });
 }
 
+type Answers = (...texts: string[]) => string | number;
 type Hear = (event: { data: WorkerReply }) => void;
 
 /** The engine's worker without a thread: the same lowered engine, run in the test's own process. */
@@ -25,9 +26,9 @@ class InProcessWorker {
     if (kind === "message") this.#hear.push(hear);
   }
 
-  postMessage({ id, call: [name, first, second] }: WorkerRequest): void {
+  postMessage({ id, call: [name, ...texts] }: WorkerRequest): void {
     void this.#engine
-      .then((engine): WorkerReply => ({ id, ok: engine[name](first, second) }))
+      .then((engine): WorkerReply => ({ id, ok: (engine[name] as Answers)(...texts) }))
       .catch((fault: unknown): WorkerReply => ({ id, fault: String(fault) }))
       .then((data) => {
         for (const hear of this.#hear) hear({ data });
