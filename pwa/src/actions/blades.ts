@@ -75,10 +75,6 @@ export async function openPiece(piece_id: string): Promise<void> {
   await runFold(() => foldOpenLog(piece_id));
 }
 
-export function closePiece(): void {
-  openBlade.value = null;
-}
-
 /** Instants at which answers change by time alone: fold those again. Called every second. */
 export function foldWhatTimeChanged(): void {
   const now_ms = nowMs.peek();

@@ -4,7 +4,7 @@ import { tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { shop } from "../state/shop.ts";
 import { newId } from "../store/ids.ts";
-import { setMeta } from "../store/meta.ts";
+import { getMeta, setMeta } from "../store/meta.ts";
 import { countWaiting, refusedRows } from "../store/outbox.ts";
 import { SyncClient } from "../sync/client.ts";
 import { type Imported, makeExport, takeImport } from "../sync/export_file.ts";
@@ -15,8 +15,12 @@ import { foldChanged } from "./folding.ts";
 /** Count what is only on this phone, from the store itself and not from any connection. */
 export async function countOutbox(): Promise<void> {
   const { store } = theApp();
-  const [waiting, refused] = await Promise.all([countWaiting(store), refusedRows(store)]);
-  outbox.value = { ...outbox.peek(), ...waiting, refused };
+  const [waiting, refused, refused_photos = []] = await Promise.all([
+    countWaiting(store),
+    refusedRows(store),
+    getMeta<string[]>(store, "photos_refused"),
+  ]);
+  outbox.value = { ...outbox.peek(), ...waiting, refused, refused_photos };
   await countPerBlade();
 }
 

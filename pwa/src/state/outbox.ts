@@ -14,6 +14,8 @@ export interface OutboxState {
   readonly entries: number;
   readonly photos: number;
   readonly refused: readonly RefusedEntry[];
+  /** Hashes of pictures that the server would not take; they stay here. */
+  readonly refused_photos: readonly string[];
   readonly state: SyncState;
   readonly last_contact_ms: number | null;
   readonly next_try_ms: number | null;
@@ -25,6 +27,7 @@ export const outbox = signal<OutboxState>({
   entries: 0,
   photos: 0,
   refused: [],
+  refused_photos: [],
   state: "offline",
   last_contact_ms: null,
   next_try_ms: null,
