@@ -33,8 +33,8 @@ NAMED = {
     "L6": "L6",
     "C45U": "1045",
 }
-# Holds that a sheet does not print are taken as two hours.
-UNPRINTED_HOLD_S = 7200.0
+# Holds that a sheet does not print are taken as one hour.
+UNPRINTED_HOLD_S = 3600.0
 LONG_ENOUGH_S = 600.0
 # The set holds two starts for one 52100 heat; the lower ones belong to a heat that dissolved more carbide.
 LOW_52100_C = 220.0

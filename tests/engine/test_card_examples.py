@@ -25,6 +25,7 @@ LISTED = {
     ("w1-5mm-clay-water", "cycle-2", "temperature"): 785.0,
     ("w1-5mm-clay-water", "temper-1", "temperature"): 170.0,
     ("80crv2-5mm", "quench", "transfer"): 2.0,
+    ("80crv2-5mm", "ready-to-harden", "oven_temperature"): 205.0,
     ("unknown-5mm", "quench", "transfer"): 2.0,
     ("unknown-5mm", "ground-ready", "edge_left"): 0.648,
 }

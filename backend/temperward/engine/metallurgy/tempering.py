@@ -110,10 +110,10 @@ def temper_plan(
     """Return the temper that gives the target: temperature with band, what to expect, colour, warnings."""
     temperature_c = temperature_for_hrc(stock, target_hrc=target_hrc, hold_s=hold_s, cycles=cycles)
     expected = tempered(stock, heats=[[temperature_c, hold_s]] * cycles)
-    per_k = (
-        hrc_at(stock, temperature_c=temperature_c - 5.0, hold_s=hold_s, cycles=cycles)
-        - hrc_at(stock, temperature_c=temperature_c + 5.0, hold_s=hold_s, cycles=cycles)
-    ) / 10.0
+    cooler_c, hotter_c = max(KNIFE_LOW_C, temperature_c - 5.0), temperature_c + 5.0
+    drop_hrc = hrc_at(stock, temperature_c=cooler_c, hold_s=hold_s, cycles=cycles)
+    drop_hrc -= hrc_at(stock, temperature_c=hotter_c, hold_s=hold_s, cycles=cycles)
+    per_k = drop_hrc / (hotter_c - cooler_c)
     per_k = max(per_k, LEAST_SLOPE_PER_K)
     warnings = warnings_for(stock, temperature_c=temperature_c)
     if stock.row is not None and not (

@@ -47,7 +47,7 @@ def quick_margin(
     """Return the time margin past the nose at the centre, without the conduction run: for cards.
 
     Above 1 the centre has nine tenths martensite by the nominal nose; the nose is known to a factor of 2.
-    Within 10 % of the full run for blades.
+    Within 20 % of the full run for blades.
     """
     kind = medium_row(medium)["kind"]
     nose = nose_of(stock, austenitise_c=austenitise_c)

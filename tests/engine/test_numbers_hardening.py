@@ -1,0 +1,143 @@
+"""Whether a section hardens: verdicts against published section limits, and what a coupon changes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from temperward.engine.api import ask
+from temperward.engine.metallurgy.alloys import find, stock_of_row
+from temperward.engine.thermal.hardening import quick_margin
+
+
+def verdict(**facts: Any) -> dict[str, Any]:
+    answer: dict[str, Any] = ask("will_it_harden", facts)["answer"]
+    return answer
+
+
+# thickness in mm, and what practice or a sheet says of it
+@pytest.mark.parametrize(
+    ("steel", "thickness_mm", "medium", "key"),
+    [
+        ("1084", 4.0, "fast_oil", "likely"),  # practice: oil under about 5 mm
+        ("1084", 2.0, "fast_oil", "hardens"),
+        ("1095", 3.2, "fast_oil", "edge_only"),  # page1095: oil under 4.8 mm, needs 200-500 K/s
+        ("5160", 6.5, "medium_oil", "hardens"),
+        ("52100", 2.2, "medium_oil", "hardens"),  # card100Cr6: 20 mm rounds
+        ("L6", 10.0, "medium_oil", "hardens"),  # sheetL6: to 76 mm
+        ("80CrV2", 5.0, "fast_oil", "hardens"),
+        ("W1", 3.8, "brine", "hardens"),
+        ("1045", 10.0, "water", "likely"),  # sheetC45U: through to 15 mm at most
+        ("1045", 6.0, "medium_oil", "edge_only"),  # heatTreatersGuide: rounds under 6.35 mm, in fast oil
+    ],
+)
+def test_verdicts(steel: str, thickness_mm: float, medium: str, key: str) -> None:
+    found = verdict(steel=steel, thickness_mm=thickness_mm, edge_mm=0.7, medium=medium)["verdict"]["key"]
+    assert found == "verdict." + key
+
+
+@pytest.mark.parametrize(
+    ("steel", "thickness_mm", "medium"),
+    [("1095", 4.8, "fast_oil"), ("1084", 5.0, "fast_oil"), ("1080", 6.0, "fast_oil")],
+)
+def test_never_greener_than_the_published_limit(steel: str, thickness_mm: float, medium: str) -> None:
+    answer = verdict(steel=steel, thickness_mm=thickness_mm, medium=medium)
+    assert answer["verdict"]["key"] in ("verdict.doubtful", "verdict.no")
+    assert answer["published_limit"]["limit_mm"] <= thickness_mm
+
+
+def test_medium_oil_is_too_slow_for_1095() -> None:
+    fast = verdict(steel="1095", thickness_mm=3.2, medium="fast_oil")["places"][0]
+    medium = verdict(steel="1095", thickness_mm=3.2, medium="medium_oil")["places"][0]
+    assert medium["margin"] < fast["margin"]
+    assert medium["centre"]["hrc"]["value"] < fast["centre"]["hrc"]["value"]
+
+
+def test_the_edge_hardens_before_the_spine() -> None:
+    places = verdict(steel="1095", thickness_mm=4.0, edge_mm=0.7, medium="fast_oil")["places"]
+    assert [place["place"] for place in places] == ["edge", "middle"]
+    assert places[0]["margin"] > places[1]["margin"]
+
+
+def test_the_multiplier_is_shown_as_an_assumption() -> None:
+    answer = verdict(steel="1084", thickness_mm=4.0, medium="fast_oil")
+    assert answer["assumption"] == {"key": "note.multiplier_assumed", "facts": {"multiplier": 1.6}}
+
+
+def test_the_plate_route_stands_beside_as_the_lower_bound() -> None:
+    answer = verdict(steel="1084", thickness_mm=4.0, medium="fast_oil")
+    assert answer["plate_route"]["plate"]["low"] < 4.0
+    assert answer["verdict"]["key"] == "verdict.likely"
+
+
+@pytest.mark.parametrize(
+    ("coupon", "key"),
+    [
+        ({"thickness_mm": 4.0, "medium": "fast_oil", "passed": True}, "verdict.proven"),
+        ({"thickness_mm": 3.0, "medium": "fast_oil", "passed": True}, "verdict.edge_only"),
+        ({"thickness_mm": 5.0, "medium": "medium_oil", "passed": True}, "verdict.edge_only"),
+        ({"thickness_mm": 3.0, "medium": "fast_oil", "passed": False}, "verdict.disproven"),
+    ],
+)
+def test_a_coupon_outranks_the_model_as_far_as_it_goes(coupon: dict[str, Any], key: str) -> None:
+    answer = verdict(steel="1095", thickness_mm=3.5, edge_mm=0.7, medium="fast_oil", coupon=coupon)
+    assert answer["verdict"]["key"] == key
+
+
+def test_water_for_alloy_steel_is_refused_without_a_coupon() -> None:
+    error = ask("will_it_harden", {"steel": "5160", "thickness_mm": 4.0, "medium": "water"})["error"]
+    assert (error["field"], error["reason"]) == ("medium", "refusal.water_cracks")
+    coupon = {"thickness_mm": 4.0, "medium": "water", "passed": True}
+    allowed = ask(
+        "will_it_harden", {"steel": "5160", "thickness_mm": 4.0, "medium": "water", "coupon": coupon}
+    )
+    assert allowed["answer"]["warnings"][0]["key"] == "warning.water_cracks"
+
+
+def test_hardening_in_air_is_left_to_the_file() -> None:
+    error = ask("will_it_harden", {"steel": "O1", "thickness_mm": 3.0, "medium": "still_air"})["error"]
+    assert error["reason"] == "refusal.air_is_no_quench"
+
+
+@pytest.mark.parametrize(
+    ("steel", "thickness_mm", "medium"),
+    [
+        ("1084", 4.0, "fast_oil"),
+        ("1095", 3.2, "fast_oil"),
+        ("5160", 6.5, "medium_oil"),
+        ("W1", 5.0, "water"),
+        ("80CrV2", 5.0, "fast_oil"),
+    ],
+)
+def test_the_cards_short_cut_agrees_with_the_full_run(steel: str, thickness_mm: float, medium: str) -> None:
+    row = find(steel)
+    full = verdict(steel=steel, thickness_mm=thickness_mm, medium=medium, bath_c=50.0)["places"][0]["margin"]
+    quick = quick_margin(
+        stock_of_row(row), thickness_mm=thickness_mm, medium=medium, bath_c=50.0, austenitise_c=row["aim_c"]
+    )
+    assert quick == pytest.approx(full, rel=0.20)
+
+
+def test_the_curve_starts_in_air_and_ends_past_the_nose() -> None:
+    answer = verdict(steel="1084", thickness_mm=4.0, medium="fast_oil", transfer_s=2.0)
+    times = [point[0] for point in answer["curve"]]
+    assert times[0] == -2.0
+    assert times == sorted(times)
+    assert answer["curve"][-1][2] < answer["nose"]["nose_c"]
+    slow = verdict(steel="1084", thickness_mm=4.0, medium="fast_oil", transfer_s=8.0)
+    assert slow["places"][0]["margin"] < answer["places"][0]["margin"]
+
+
+def test_an_own_analysis_moves_the_nose() -> None:
+    lean = {"c": 0.80, "mn": 0.60, "si": 0.20}
+    rich = {"c": 0.80, "mn": 0.90, "si": 0.20}
+    low = verdict(steel="1084", composition=lean, thickness_mm=4.0, medium="fast_oil")["places"][0]["margin"]
+    high = verdict(steel="1084", composition=rich, thickness_mm=4.0, medium="fast_oil")["places"][0]["margin"]
+    assert low < high
+
+
+def test_a_bare_analysis_gets_the_wider_factor() -> None:
+    composition = {"c": 0.80, "mn": 0.75, "si": 0.22}
+    facts = {"composition": composition, "austenitise_c": 810.0, "thickness_mm": 4.0, "medium": "fast_oil"}
+    assert ask("will_it_harden", facts)["answer"]["nose"]["time_factor"] == 3.0
