@@ -53,7 +53,8 @@ def test_the_oven_reading_lasts_ten_minutes_and_the_bath_thirty() -> None:
 
 
 @pytest.mark.parametrize(
-    ("read_c", "phase", "gap_k"), [(188, "ready.oven_low", 17), (195, "ready.go", None), (230, "ready.oven_high", 25)]
+    ("read_c", "phase", "gap_k"),
+    [(188, "ready.oven_low", 17), (195, "ready.go", None), (230, "ready.oven_high", 25)],
 )
 def test_the_oven_must_be_within_ten_kelvin(read_c: float, phase: str, gap_k: float | None) -> None:
     log = ready_log()
@@ -97,7 +98,11 @@ def test_going_anyway_needs_a_reason_and_stands_in_the_log() -> None:
     entry_id = log.add("override", body)
     fold = log.fold()
     assert gate(fold, "ready_to_harden")["open"]
-    assert item(fold, "oven")["overridden"] == {"entry_id": entry_id, "reason": "at 188, rising", "initials": "MO"}
+    assert item(fold, "oven")["overridden"] == {
+        "entry_id": entry_id,
+        "reason": "at 188, rising",
+        "initials": "MO",
+    }
     assert fold["overrides"] == [entry_id]
     assert log.fold(after_s=1801)["phase"] != "ready.go"
 
@@ -106,14 +111,20 @@ def test_going_anyway_needs_a_reason_and_stands_in_the_log() -> None:
     ("name", "check", "body"),
     [
         ("lid", "bath_ready", {"covers_blade": True, "lid": False, "extinguisher": True, "path": True}),
-        ("covers_blade", "bath_ready", {"covers_blade": False, "lid": True, "extinguisher": True, "path": True}),
+        (
+            "covers_blade",
+            "bath_ready",
+            {"covers_blade": False, "lid": True, "extinguisher": True, "path": True},
+        ),
         ("flash_margin", "bath_temperature", {"temperature_c": 163}),
     ],
 )
 def test_three_things_have_no_way_around(name: str, check: str, body: dict[str, Any]) -> None:
     log = ready_log(bath_high_c=180)
     log.check(check, body, after_s=5)
-    log.add("override", {"gate": "ready_to_harden", "items": [name], "reason": "in a hurry", "initials": "MO"})
+    log.add(
+        "override", {"gate": "ready_to_harden", "items": [name], "reason": "in a hurry", "initials": "MO"}
+    )
     fold = log.fold()
     assert item(fold, name)["overridden"] is None
     assert not gate(fold, "ready_to_harden")["open"]
@@ -255,123 +266,6 @@ def test_uneven_colour_stops_the_soak() -> None:
     assert (fold["phase"], fold["shape"]) == ("fire.uneven", "octagon")
 
 
-def released_log() -> Log:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.temper()
-    log.bow(0.15)
-    log.temper()
-    log.bow(0.15)
-    log.mark("tempered", after_s=60)
-    log.mark("grinding", after_s=60)
-    log.mark("final_check", after_s=600)
-    return log
-
-
-def test_release_asks_for_what_was_promised() -> None:
-    log = released_log()
-    assert log.fold()["next"]["check"] == "hardness"
-    log.mark("released", after_s=5)
-    fold = log.fold()
-    assert fold["state"]["id"] == "final_check"
-    assert "gate_shut" in flags(fold)
-    log.check("hardness", {"readings_hrc": [59, 60]}, after_s=5)
-    assert item(log.fold(), "hardness", "release")["passed"] is None
-    log.check("hardness", {"readings_hrc": [59, 60, 59.5]}, after_s=5)
-    log.check("crack", {"answer": "none"}, after_s=5)
-    assert item(log.fold(), "crack", "release")["passed"] is None, "how it was looked for is missing"
-    log.check("crack", {"answer": "none", "method": "penetrant"}, after_s=5)
-    assert log.fold()["next"]["check"] == "file"
-    log.check("file", {"place": "tang", "answer": "bites"}, after_s=5)
-    fold = log.fold()
-    assert fold["phase"] == "final.go"
-    assert fold["next"]["hold"]
-    log.add("choice", {"choice": "customer_asked"})
-    assert log.fold()["phase"] == "final.customer"
-    log.wait(5).add("choice", {"choice": "customer_accepts"})
-    log.mark("released", after_s=5)
-    assert log.fold()["state"]["id"] == "released"
-
-
-def test_a_temper_that_was_too_short_does_not_count_and_the_rest_is_added() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.temper(hold_s=5000)
-    log.bow(0.1)
-    fold = log.fold()
-    assert (fold["phase"], fold["tempers_done"]) == ("temper_cold.again", 0)
-    assert fold["number"]["value"] == 5000
-    log.mark("in_oven", after_s=60)
-    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
-    assert log.fold()["number"]["until_ms"] == log.now_ms + 2_200_000
-    log.mark("out_of_oven", after_s=2201)
-    assert log.fold()["tempers_done"] == 1
-
-
-def test_a_power_cut_stops_the_count_and_a_reading_starts_it_again() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.mark("in_oven", after_s=60)
-    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
-    log.finding("power_cut_in_temper", after_s=3000)
-    assert log.fold()["phase"] == "temper.cut"
-    assert log.fold()["state"]["id"] == "temper_in_heat"
-    log.check("oven_temperature", {"temperature_c": 39.5}, after_s=5400)
-    log.check("oven_temperature", {"temperature_c": 204}, after_s=1200)
-    assert log.fold()["number"]["until_ms"] == log.now_ms + 4_200_000
-
-
-def test_a_power_cut_before_half_an_hour_hot_makes_it_hard_again() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.mark("in_oven", after_s=60)
-    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
-    log.finding("power_cut_in_temper", after_s=1000)
-    assert log.fold()["state"]["id"] == "hard"
-
-
-def test_a_cooler_oven_counts_by_what_its_time_is_worth() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.mark("in_oven", after_s=60)
-    log.check("oven_temperature", {"temperature_c": 190}, after_s=600)
-    log.mark("out_of_oven", after_s=7300)
-    log.mark("cold_after_temper", after_s=1300)
-    log.bow(0.1)
-    fold = log.fold()
-    assert fold["tempers_done"] == 0
-    assert fold["number"]["value"] < 0.35 * 7300
-    assert "temper_under" in [one["id"] for one in fold["findings"]]
-
-
-def test_an_overshoot_is_a_finding() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.mark("in_oven", after_s=60)
-    log.check("oven_temperature", {"temperature_c": 231}, after_s=600)
-    assert "temper_overshoot" in [one["id"] for one in log.fold()["findings"]]
-
-
-def test_a_blade_bowed_after_its_last_temper_is_jigged_or_gone_around() -> None:
-    log = Log(card=plain_card()).to_hard()
-    log.mark("hand_warm", after_s=950)
-    log.temper()
-    log.bow(0.6)
-    assert log.fold()["next"]["mark"] == "jigged"
-    log.mark("jigged", after_s=60)
-    fold = log.fold()
-    assert (fold["state"]["id"], fold["hazards"]) == ("straightening_in_temper", ["HOT", "LOADED CLAMP"])
-    log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
-    log.mark("out_of_oven", after_s=7300)
-    log.mark("cold_after_temper", after_s=1300)
-    log.bow(0.6)
-    log.mark("tempered", after_s=5)
-    assert "gate_shut" in flags(log.fold())
-    body = {"gate": "temper_done", "items": ["straight"], "reason": "within the drawing", "initials": "MO"}
-    log.add("override", body)
-    assert log.fold()["next"]["mark"] == "tempered"
-
-
 def test_what_stands_against_a_gate_comes_first() -> None:
     log = ready_log()
     log.check("oven_temperature", {"temperature_c": 188}, after_s=5)
@@ -382,7 +276,10 @@ def test_of_several_ovens_only_the_one_that_the_blade_names_is_read() -> None:
     log = ready_log()
     log.wait(1200)
     reading = {"check": "oven_temperature", "temperature_c": 206, "happened_ms": log.now_ms - 1000}
-    ovens = [{"log_id": "kiln", "name": "Kiln", "last": []}, {"log_id": "oven", "name": "Oven", "last": [reading]}]
+    ovens = [
+        {"log_id": "kiln", "name": "Kiln", "last": []},
+        {"log_id": "oven", "name": "Oven", "last": [reading]},
+    ]
     assert log.fold(related={"oven": ovens})["phase"] == "ready.oven"
     log.check("bath_temperature", {"temperature_c": 54, "oven_id": "oven"}, after_s=1)
     assert log.fold(related={"oven": ovens})["phase"] == "ready.go"

@@ -45,11 +45,15 @@ def test_a_back_dated_mark_moves_every_clock() -> None:
 def test_a_correction_of_a_value_keeps_one_reading() -> None:
     log = Log(card=plain_card()).ground().cycle(0.30)
     target = log.entries[-1]["id"]
-    log.wait(5).add("correct", {"entry_id": target, "body": {"check": "bow", "bow_mm": 0.2, "length_mm": 420}})
+    log.wait(5).add(
+        "correct", {"entry_id": target, "body": {"check": "bow", "bow_mm": 0.2, "length_mm": 420}}
+    )
     fold = log.fold()
     assert [bow["bow_mm"] for bow in fold["bows"]] == [0.15, 0.2]
     first = log.entries[-1]["id"]
-    log.wait(5).add("correct", {"entry_id": first, "body": {"check": "bow", "bow_mm": 0.25, "length_mm": 420}})
+    log.wait(5).add(
+        "correct", {"entry_id": first, "body": {"check": "bow", "bow_mm": 0.25, "length_mm": 420}}
+    )
     assert [bow["bow_mm"] for bow in log.fold()["bows"]] == [0.15, 0.25]
 
 
@@ -88,7 +92,7 @@ def test_a_live_mark_after_the_clock_went_back_stays_behind_and_is_flagged() -> 
     fold = log.fold()
     assert fold["state"]["id"] == "cycle_checked"
     assert fold["state"]["since_ms"] == log.now_ms
-    assert [flag for flag in fold["flags"] if flag["id"] == "clock_changed"][0]["facts"]["behind_s"] == 420
+    assert [flag["facts"]["behind_s"] for flag in fold["flags"] if flag["id"] == "clock_changed"] == [420]
     assert fold["shop_order"][-1] == log.entries[-1]["id"]
 
 
@@ -188,10 +192,10 @@ def test_put_aside_comes_back_to_where_it_was() -> None:
 
 def test_a_new_card_takes_the_place_of_the_old() -> None:
     log = Log(card=plain_card()).ground()
-    log.add("card_made", {"card": plain_card(cycles=1), "replaces": log.entries[1]["id"]})
+    card_id = log.add("card_made", {"card": plain_card(cycles=1), "replaces": log.entries[1]["id"]})
     log.cycle(0.15)
     assert log.fold()["next"]["mark"] == "ready"
-    assert log.fold()["card_id"] == log.entries[6]["id"] or log.fold()["card_id"].endswith("7")
+    assert log.fold()["card_id"] == card_id
 
 
 def test_rework_starts_the_cycles_again_and_a_third_time_is_flagged() -> None:

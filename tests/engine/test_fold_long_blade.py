@@ -5,8 +5,8 @@ from __future__ import annotations
 from log_maker import Log, plain_card
 
 
-def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() -> None:
-    log = Log(card=plain_card())
+def the_grind(log: Log) -> None:
+    """Ground ready by its checks."""
     assert log.fold()["state"]["id"] == "planned"
     log.mark("shaped", after_s=60)
     assert log.fold()["next"]["check"] == "edge_thickness"
@@ -17,6 +17,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     log.mark("ground_ready", after_s=60)
     assert log.fold()["next"]["mark"] == "in_fire"
 
+
+def first_cycle(log: Log) -> None:
+    """In the fire, soaked, cooled, measured."""
     log.mark("in_fire", after_s=60)
     assert log.fold()["state"] == {
         "id": "cycle_in_heat",
@@ -38,6 +41,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     log.bow(0.30)
     assert log.fold()["next"]["mark"] == "in_fire"
 
+
+def bow_that_grows(log: Log) -> None:
+    """The second step beyond scatter stops it."""
     log.cycle(None)
     gaps = [1.0, 1.1, 1.35, 1.55, 1.45, 1.2, 1.0]
     stations = [{"at_mm": 70 * k, "gap_mm": gaps[k]} for k in range(7)]
@@ -49,7 +55,8 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     assert grown["shape"] == "octagon"
     assert abs(grown["bows"][-1]["bow_mm"] - 0.55) < 1e-9
     assert grown["bows"][-1]["at_mm"] == 210
-    assert grown["trend"]["flag"] and grown["trend"]["open"]
+    assert grown["trend"]["flag"]
+    assert grown["trend"]["open"]
     assert "trend" in [flag["id"] for flag in grown["flags"]]
     assert "bow_growing" in [finding["id"] for finding in grown["findings"]]
     assert grown["next"] == {
@@ -61,6 +68,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
         "kind": "stop",
     }
 
+
+def straightened(log: Log) -> None:
+    """Straightened hot, one more cycle, steady."""
     log.mark("straightened", after_s=600)
     assert log.fold()["next"]["check"] == "straightness"
     log.bow(0.10)
@@ -70,6 +80,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     assert "trend" not in [flag["id"] for flag in steady["flags"]]
     assert steady["next"]["mark"] == "ready"
 
+
+def ready(log: Log) -> None:
+    """Every item is asked for once."""
     log.mark("ready", after_s=60)
     asked = []
     answers = {
@@ -86,6 +99,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     assert ready["gates"][0]["open"]
     assert (ready["word"]["key"], ready["shape"]) == ("fold.word.ready", "circle")
 
+
+def hardening(log: Log) -> None:
+    """Magnet, colour, soak, quench, window; then hard."""
     log.mark("hardening_fire", after_s=60)
     assert log.fold()["next"]["check"] == "magnet"
     log.check("magnet", {"answer": "sticks", "rising": True}, after_s=200)
@@ -114,6 +130,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     assert clock["id"] == "brittle:" + quench_id
     assert [stage["due_ms"] - quench_ms for stage in clock["stages"]] == [600_000, 1_800_000, 3_600_000]
 
+
+def tempers(log: Log) -> None:
+    """Two tempers, then tempered."""
     log.mark("hand_warm", after_s=900)
     assert log.fold(after_s=1)["next"]["mark"] == "in_oven"
     assert log.fold(after_s=1)["offers"][0]["check"] == "file"
@@ -146,3 +165,9 @@ def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() ->
     tempered = log.fold()
     assert (tempered["state"]["id"], tempered["shape"], tempered["clocks"]) == ("tempered", "square", [])
     assert [flag["id"] for flag in tempered["flags"]] == []
+
+
+def test_the_long_blade_goes_all_the_way_and_is_stopped_where_its_bow_grows() -> None:
+    log = Log(card=plain_card())
+    for part in (the_grind, first_cycle, bow_that_grows, straightened, ready, hardening, tempers):
+        part(log)

@@ -36,7 +36,9 @@ def placeholders(text: str | dict[str, str]) -> set[str]:
 
 @settings(max_examples=60, deadline=None)
 @given(logs(), WAITS)
-def test_whatever_a_log_says_there_are_words_and_facts_for_it(entries: list[dict[str, Any]], wait_s: int) -> None:
+def test_whatever_a_log_says_there_are_words_and_facts_for_it(
+    entries: list[dict[str, Any]], wait_s: int
+) -> None:
     answer = fold(entries, end_of(entries) + wait_s * 1000)
     for key, facts in keys_in(answer):
         if key.startswith("fold."):
@@ -95,7 +97,11 @@ def test_a_value_out_of_range_names_field_value_range_and_unit() -> None:
         ("magnet", {"answer": "maybe"}, "answer"),
         ("colour", {"even": "yes"}, "even"),
         ("edge_thickness", {"readings_mm": [1.0, 99]}, "readings_mm"),
-        ("straightness", {"length_mm": 420, "pad_mm": 1, "stations": [{"at_mm": 0, "gap_mm": 1}]}, "stations"),
+        (
+            "straightness",
+            {"length_mm": 420, "pad_mm": 1, "stations": [{"at_mm": 0, "gap_mm": 1}]},
+            "stations",
+        ),
         (
             "straightness",
             {"length_mm": 420, "pad_mm": 1, "stations": [{"at_mm": 5, "gap_mm": 1}] * 3},

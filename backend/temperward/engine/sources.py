@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine import data_files, facts as facts_module
+from temperward.engine import data_files
+from temperward.engine import facts as facts_module
 
 
 def sources(facts: dict[str, Any]) -> list[dict[str, Any]]:

@@ -24,6 +24,7 @@ SOFT = [
 ]
 FINISHED = ["tempered", "finish_grinding", "final_check", "released"]
 MOST_IN_TREND = 20
+LEAST_IN_TREND = 2
 MOST_REPEATS = 9  # readings of one place that are weighed against one another (source: design)
 
 
@@ -91,15 +92,21 @@ def _from_stations(row: dict[str, Any], body: dict[str, Any]) -> None:
 
 
 def _place(story: Story) -> tuple[dict[str, Any], str]:
+    """Return after what a bow is read, in words and as an id."""
     if story.state in ("hard", "snap_tempered"):
         return note("fold.after.quench"), "quench"
     if story.state in ("temper_cooling", "temper_in_heat", "straightening_in_temper"):
         return note("fold.after.temper", {"n": story.temper}), "temper"
     if story.state in FINISHED:
         return note("fold.after.finish"), "finish"
-    if story.bows and story.bows[-1]["slot"] == story.slot:
-        return story.bows[-1]["after"], story.bows[-1]["place"]
-    if story.series > 0 and (not story.bows or story.bows[-1]["series"] != story.series):
+    return _soft_place(story)
+
+
+def _soft_place(story: Story) -> tuple[dict[str, Any], str]:
+    last = story.bows[-1] if story.bows else None
+    if last is not None and last["slot"] == story.slot:
+        return last["after"], last["place"]
+    if story.series > 0 and (last is None or last["series"] != story.series):
         return note("fold.after.straightening"), "straightening"
     if story.cycles_done > 0:
         return note("fold.after.cycle", {"n": story.cycles_done}), "cycle"
@@ -125,7 +132,7 @@ def _judge(story: Story, row: dict[str, Any]) -> None:
 
 def _same_slot(story: Story) -> list[dict[str, Any]]:
     """Return the readings of the same thing that were made before."""
-    found = []
+    found: list[dict[str, Any]] = []
     for index in range(len(story.bows) - 1, -1, -1):
         row = story.bows[index]
         if row["slot"] != story.slot or len(found) == MOST_REPEATS:
@@ -136,7 +143,7 @@ def _same_slot(story: Story) -> list[dict[str, Any]]:
 
 
 def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]]) -> float:
-    """Return what repeated readings count as: the middle, the worst while two phones differ, the one chosen."""
+    """Return what repeats count as: the middle, the worst while two phones differ, the one chosen."""
     value: float = row["bow_mm"]
     if row["entry_id"] in story.chosen or not earlier:
         return value
@@ -155,7 +162,7 @@ def trend_row(story: Story) -> dict[str, Any] | None:
             continue
         if row["grew"]:
             flagged = row
-        elif flagged is not None and (row["series"] == flagged["series"] or _steady(story, row)):
+        elif flagged is not None and (row["series"] == flagged["series"] or _steady(row)):
             flagged = None
     tried = story.choices.get("cause_tried")
     if flagged is not None and tried is not None and tried["slot"] >= flagged["slot"]:
@@ -163,7 +170,7 @@ def trend_row(story: Story) -> dict[str, Any] | None:
     return flagged
 
 
-def _steady(story: Story, row: dict[str, Any]) -> bool:
+def _steady(row: dict[str, Any]) -> bool:
     """Tell whether a full cycle after straightening left the bow as it was."""
     if row["place"] != "cycle":
         return False
@@ -175,7 +182,7 @@ def trend(story: Story) -> dict[str, Any] | None:
     """Return how the bows run, for the picture: of the run that grew, else of the present one."""
     flagged = trend_row(story)
     rows = story.runs.get(story.series if flagged is None else flagged["series"], [])[-MOST_IN_TREND:]
-    if len(rows) < 2:
+    if len(rows) < LEAST_IN_TREND:
         return None
     answer = trend_of([row["counts_mm"] for row in rows], uncertainty_mm=rows[-1]["uncertainty_mm"])
     answer["noise_mm"] = answer["noise_limit_mm"]

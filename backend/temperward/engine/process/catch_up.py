@@ -23,9 +23,6 @@ def asked(view: View) -> dict[str, Any] | None:
     story = view.story
     if story.state in UNTEMPERED_STATES:
         return _asked("brittle", "in_oven", "called_away_hard", brittle_ms(story))
-    if story.state == "snap_tempered" and story.snap_ms is not None:
-        at_ms = int(story.snap_ms + timer("snap_reminder_s") * SECOND_MS)
-        return _asked("brittle", "in_oven", "called_away_hard", at_ms)
     if story.state in ("hardening_heat", "cycle_in_heat"):
         mark = "quenched" if story.state == "hardening_heat" else "out_of_fire"
         return _asked("hot", mark, "called_away_in_heat", heat_ms(story))
@@ -33,9 +30,17 @@ def asked(view: View) -> dict[str, Any] | None:
         return _asked("temper", "out_of_oven", "power_cut_in_temper", temper_ms(story))
     if story.state == "ready_to_harden":
         return _asked("bath", "hardening_fire", "bath_too_cold", ready_ms(view))
-    if story.state == "cycle_cooling" or (story.state == "temper_cooling" and not story.cold):
-        mark = "cold" if story.state == "cycle_cooling" else "cold_after_temper"
-        return _asked("waiting", mark, "phone_lost", cooling_due_ms(story))
+    return _asked_of_waiting(story)
+
+
+def _asked_of_waiting(story: Story) -> dict[str, Any] | None:
+    if story.state == "snap_tempered" and story.snap_ms is not None:
+        at_ms = int(story.snap_ms + timer("snap_reminder_s") * SECOND_MS)
+        return _asked("brittle", "in_oven", "called_away_hard", at_ms)
+    if story.state == "cycle_cooling":
+        return _asked("waiting", "cold", "phone_lost", cooling_due_ms(story))
+    if story.state == "temper_cooling" and not story.cold:
+        return _asked("waiting", "cold_after_temper", "phone_lost", cooling_due_ms(story))
     return None
 
 

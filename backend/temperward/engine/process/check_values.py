@@ -1,4 +1,4 @@
-"""Whether the values of a reading can be, before the reading is made: the form asks, the entry is never refused."""
+"""Whether the values of a reading can be: the form asks before; an entry once made is never refused."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Field = dict[str, Any]
 
 
 def check_values(facts: dict[str, Any]) -> dict[str, Any]:
-    """Answer `check_values`: the body as it was given, or a refusal that names field, value, range and unit."""
+    """Answer `check_values`: the body as given, or a refusal naming field, value, range and unit."""
     facts_module.only(facts, ["check", "body"])
     table = data_files.load("entries")
     name = facts_module.choice(facts, "check", choices=table["check_order"])

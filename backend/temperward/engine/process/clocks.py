@@ -76,7 +76,7 @@ def brittle_stages_ms(story: Story, quench: Quench) -> list[float]:
         return due
     until_ms = quench.boiling_ms + usual("boiling_s") * SECOND_MS
     return [
-        max(due[index], until_ms) if due[index] > quench.boiling_ms or index == 2 else due[index]
+        max(due[index], until_ms) if due[index] > quench.boiling_ms or index + 1 == len(due) else due[index]
         for index in range(len(due))
     ]
 

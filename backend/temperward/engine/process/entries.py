@@ -1,4 +1,4 @@
-"""Reading entries: the envelope is refused by name when it is broken, a body we cannot read is kept unread."""
+"""Reading entries: a broken envelope is refused by name, a body that cannot be read is kept unread."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def check_envelopes(entries: Any, *, log_kind: str, log_id: str) -> list[Entry]:
 def _sound(entry: Any) -> bool:
     """Tell whether an envelope is whole.
 
-    Exact types and each field looked up once: every fold asks this of every entry, and on the phone it adds up.
+    Exact types, each field looked up once: every fold asks this of every entry, and on the phone it adds up.
     """
     try:
         entry_id = entry["id"]

@@ -126,10 +126,10 @@ def state_of(story: Story) -> dict[str, Any]:
 
 
 def undo_of(ordered: Ordered, now_ms: int) -> dict[str, Any] | None:
-    """Return what undo would take back: the newest entry written, one step a press, ten minutes after each press."""
+    """Return what undo would take back: the newest entry, one step a press, for ten minutes after each."""
     if not ordered.log:
         return None
-    gone = {entry_id: True for entry_id in ordered.withdrawn}
+    gone = dict.fromkeys(ordered.withdrawn, True)
     newest_ms = max(entry["written_ms"] for entry in ordered.log)
     until_ms = int(newest_ms + timer("undo_s") * SECOND_MS)
     if now_ms >= until_ms:

@@ -1,4 +1,4 @@
-"""The figures that a log is read by: those frozen in its card, else common practice and choices of this program."""
+"""The figures that a log is read by: those frozen in its card, else those of common practice."""
 
 from __future__ import annotations
 
@@ -47,12 +47,12 @@ class Limits:
     def number(self, name: str, default: float) -> float:
         """Return the card's figure, or the default."""
         value = self.given.get(name)
-        return float(value) if plausible(value) else default
+        return float(value) if value is not None and plausible(value) else default
 
     def number_or_none(self, name: str) -> float | None:
         """Return the card's figure, if it gives one."""
         value = self.given.get(name)
-        return float(value) if plausible(value) else None
+        return float(value) if value is not None and plausible(value) else None
 
     def says(self, name: str) -> bool:
         """Tell whether the card says yes to this."""
@@ -60,7 +60,7 @@ class Limits:
 
     def of_list(self, name: str, index: int) -> float | None:
         """Return one figure of a list, the last one standing for all that follow it."""
-        value = self.given.get(name)
+        value: Any = self.given.get(name)
         if isinstance(value, list) and value:
             value = value[min(index, len(value) - 1)]
         return float(value) if plausible(value) else None
@@ -76,7 +76,7 @@ class Limits:
     def brittle_s(self, stage: str) -> float:
         """Return the seconds from the quench to a stage of the brittle clock."""
         brittle = self.given.get("brittle")
-        value = brittle.get(stage + "_s") if isinstance(brittle, dict) else None
+        value: Any = brittle.get(stage + "_s") if isinstance(brittle, dict) else None
         return float(value) if plausible(value) else usual("brittle_" + stage + "_s")
 
     def window(self) -> dict[str, float] | None:
@@ -87,7 +87,7 @@ class Limits:
         bend_s = float(window["bend_s"])
         read: dict[str, float] = {"bend_s": bend_s}
         for name, default in [("stiffening_s", bend_s), ("gentle_s", bend_s)]:
-            value = window.get(name)
+            value: Any = window.get(name)
             read[name] = float(value) if plausible(value) else default
         for name in ["early_s", "late_s"]:
             if plausible(window.get(name)):

@@ -1,4 +1,4 @@
-"""Ground ready for the heat: soft but for one thing, that this steel hardens in this bath at this thickness."""
+"""Ground ready for the heat: soft but for one thing, that it hardens in this bath at this thickness."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def items(story: Story, _at_ms: int) -> list[Item]:
 
 
 def hardens(story: Story) -> Item:
-    """It hardens by what is known of the steel, or a coupon at least as thick has proved it in the same bath."""
+    """It hardens by what is known of the steel, or a coupon at least as thick proved it in the same bath."""
     said = story.limits.given.get("harden_proven")
     coupon = coupon_mm(story)
     passed = True if said is True or coupon is not None else (False if said is False else None)

@@ -1,4 +1,4 @@
-"""Ready to harden: everything that must be so before a blade goes into the hardening fire, the oven above all."""
+"""Ready to harden: all that must be so before a blade goes into the fire, the oven above all."""
 
 from __future__ import annotations
 
@@ -89,7 +89,7 @@ def _number(value: Any, default: float | None) -> float | None:
 
 
 def newest(story: Story, *, check: str, kind: str) -> dict[str, Any] | None:
-    """Return the newest reading as {temperature_c, at_ms, ...}: of this log, or of the folded log of the thing."""
+    """Return the newest reading as {body, at_ms}: of this log, or of the folded log of the thing."""
     found: dict[str, Any] | None = None
     entry: Entry | None = story.latest.get(check)
     if entry is not None:
@@ -159,7 +159,7 @@ def tick(story: Story, name: str, *, overridable: bool = True) -> Item:
 
 
 def oven(story: Story, at_ms: int) -> Item:
-    """The way to the temper: the oven at its set point by a thermometer of its own, or a snap temper planned."""
+    """The way to the temper: the oven at its set point by its own thermometer, or a snap temper planned."""
     if "snap_temper_planned" in story.choices:
         return item("oven", passed=True, hard=True, value=note("fold.value.snap_planned"))
     reading = newest(story, check="oven_temperature", kind="oven")

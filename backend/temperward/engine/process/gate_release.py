@@ -38,10 +38,10 @@ def hardness(story: Story) -> Item:
             "hardness", passed=True if enough else None, hard=True, value=value, check=ask("hardness")
         )
     answer = story.fact("file", "answer")
-    value = None if answer is None else note("fold.value.file_" + answer)
+    shown = None if answer is None else note("fold.value.file_" + answer)
     passed = True if answer is not None and not promised else None
     return item(
-        "hardness", passed=passed, hard=True, value=value, check=ask("hardness" if promised else "file")
+        "hardness", passed=passed, hard=True, value=shown, check=ask("hardness" if promised else "file")
     )
 
 

@@ -53,7 +53,7 @@ def measured(story: Story) -> bool:
 
 def _after_last_stay(story: Story) -> bool:
     row = story.bows[-1]
-    return row["place"] == "finish" or row["after"]["facts"].get("n") == story.temper
+    return bool(row["place"] == "finish" or row["after"]["facts"].get("n") == story.temper)
 
 
 def straight(story: Story) -> Item:

@@ -204,7 +204,7 @@ def cold_after_temper(story: Story, _entry: Entry) -> None:
 
 
 def all_clear(story: Story, entry: Entry) -> None:
-    """End what came before everything else; a blade that was on its way to hard is hard, and how long is unknown."""
+    """End what came before everything else; a blade on its way to hard is hard, for how long is unknown."""
     if not story.people:
         return
     first = story.people[0]

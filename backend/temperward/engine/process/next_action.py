@@ -24,10 +24,15 @@ if TYPE_CHECKING:
 
 MOST_OFFERS = 3
 ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
+ENDS = ["record_lost", "scrapped"]
 NEVER_IN_MORE = ["all_clear", "quenched", "going_to_quench"]
 QUIET = ["quench.going", "in_quench"]
 OVEN_FIRST = ["brittle.oven", "brittle.oven_ready"]
-CHECK_BODIES: dict[str, dict[str, Any]] = {"file": {"place": "edge"}, "sight": {}, "crack": {"method": "sight"}}
+CHECK_BODIES: dict[str, dict[str, Any]] = {
+    "file": {"place": "edge"},
+    "sight": {},
+    "crack": {"method": "sight"},
+}
 
 
 def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | None:
@@ -99,25 +104,27 @@ def actions_of(
 
 
 def _more(view: View, first: Action | None, shown: list[Action], rest: list[Action]) -> list[Action]:
-    """Return every other mark that may follow, every check of this state, and the screens that are always open."""
+    """Return every other mark that may follow, every check of this state, the screens always open."""
     taken = {}
-    for one in [first] + shown + rest:  # noqa: RUF005
+    for one in [first] + shown + rest:
         if one is not None:
             taken[_name(one)] = True
-    found = list(rest)
     marks = data_files.load("marks")
-    for mark in marks["order"]:
-        starts = marks["by_id"][mark]["from"]
-        allowed = starts == "any" or view.story.state in starts
-        if allowed and mark not in NEVER_IN_MORE and "mark." + mark not in taken:
-            found.append(mark_action(mark, kind="stop" if mark in ("scrapped", "record_lost") else "plain"))
-    for check in data_files.load("states")["by_id"][view.story.state]["checks"]:
-        if "check." + check not in taken:
-            found.append(check_action(check, kind="plain", body=form(view, check, None)))
-    for screen in ALWAYS_OPEN:
-        if "open." + screen not in taken:
-            found.append(open_action(screen))
+    follow = [
+        mark for mark in marks["order"] if _may_follow(view, mark, marks) and "mark." + mark not in taken
+    ]
+    found = list(rest)
+    found += [mark_action(mark, kind="stop" if mark in ENDS else "plain") for mark in follow]
+    checks = data_files.load("states")["by_id"][view.story.state]["checks"]
+    left = [check for check in checks if "check." + check not in taken]
+    found += [check_action(check, kind="plain", body=form(view, check, None)) for check in left]
+    found += [open_action(screen) for screen in ALWAYS_OPEN if "open." + screen not in taken]
     return found
+
+
+def _may_follow(view: View, mark: str, marks: dict[str, Any]) -> bool:
+    starts = marks["by_id"][mark]["from"]
+    return mark not in NEVER_IN_MORE and (starts == "any" or view.story.state in starts)
 
 
 def _name(action: Action) -> str:

@@ -97,7 +97,7 @@ def _correct(work: _Work, ordered: Ordered) -> None:
 
 
 def _corrected_place(log: list[Entry], place: dict[str, int], index: int) -> int:
-    """Return where the corrected entry stands; a correction of a correction reaches through to what it corrected."""
+    """Return where the corrected entry stands; a correction of a correction reaches through to it."""
     while True:
         target = place.get(log[index]["body"].get("entry_id"), -1)
         if not 0 <= target < index:
@@ -116,7 +116,7 @@ def _correct_one(work: _Work, ordered: Ordered, *, target: int, index: int) -> N
     if "happened_ms" in correction["body"]:
         new["moved"] = True
     if not work.read_by(new, work.tables):
-        work.read[index] = False  # a correction that makes nonsense of an entry is kept unread, and changes nothing
+        work.read[index] = False  # kept unread, and changes nothing
         return
     work.effective[target] = new
     work.read[target] = True
@@ -126,8 +126,8 @@ def _correct_one(work: _Work, ordered: Ordered, *, target: int, index: int) -> N
 def _shop_keys(work: _Work, ordered: Ordered) -> list[tuple[int, int]]:
     """Return the key of each entry in shop order: its instant, then its place in log order.
 
-    Only a back-dated or an estimated entry may move in front of what its own device wrote earlier. A live entry
-    whose clock says otherwise stays behind, and a jump back of the clock is noted once.
+    Only a back-dated or an estimated entry may move in front of what its own device wrote earlier. A live
+    entry whose clock says otherwise stays behind, and a jump back of the clock is noted once.
     """
     highest: dict[str, int] = {}
     latest: dict[str, int] = {}

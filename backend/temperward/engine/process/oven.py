@@ -18,23 +18,25 @@ def number_of(row: list[float]) -> float:
 
 
 def readings_of(story: Story, stay: OvenStay) -> list[list[float]]:
-    """Return the thermometer's readings during a stay as [at_ms, temperature_c], the oven's own log among them."""
+    """Return the readings during a stay as [at_ms, temperature_c], the oven's own log among them."""
     rows = list(stay.readings)
-    for at_ms, temperature_c in related_readings(story):
-        if at_ms >= stay.in_ms and (stay.out_ms is None or at_ms <= stay.out_ms):
-            rows.append([at_ms, temperature_c])
+    rows += [row for row in related_readings(story) if _during(stay, row[0])]
     return sorted(rows, key=number_of)
+
+
+def _during(stay: OvenStay, at_ms: float) -> bool:
+    return at_ms >= stay.in_ms and (stay.out_ms is None or at_ms <= stay.out_ms)
 
 
 def related_readings(story: Story) -> list[list[float]]:
     """Return what the folded log of the oven says it read last."""
     oven = story.thing("oven")
-    found = []
-    if oven is not None:
-        for reading in oven.get("last", []):
-            if reading.get("check") == "oven_temperature" and "temperature_c" in reading:
-                found.append([reading["happened_ms"], reading["temperature_c"]])
-    return found
+    rows = [] if oven is None else oven.get("last", [])
+    return [
+        [row["happened_ms"], row["temperature_c"]]
+        for row in rows
+        if row.get("check") == "oven_temperature" and "temperature_c" in row
+    ]
 
 
 def hot_points(story: Story, stay: OvenStay) -> list[list[float]]:
@@ -55,7 +57,7 @@ def first_hot_ms(story: Story, stay: OvenStay) -> int | None:
 
 
 def hot_enough_ms(story: Story, stay: OvenStay) -> int | None:
-    """Return when the measured time at the snap temperature reaches what counts, the last reading carried on."""
+    """Return when the time at the snap temperature reaches what counts, the last reading carried on."""
     need_ms = usual("snap_low_s") * SECOND_MS
     rows = hot_points(story, stay)
     for index in range(len(rows)):
@@ -78,7 +80,7 @@ def _end_of(stay: OvenStay, after_ms: float) -> float | None:
 
 
 def hold_start_ms(story: Story, stay: OvenStay) -> int | None:
-    """Return when the hold began: the thermometer within a few kelvin, or a fixed time where there is none."""
+    """Return when the hold began: within a few kelvin, or after a fixed time without a thermometer."""
     set_c = story.limits.temper_c(stay.number)
     starts = [] if stay.at_heat_ms is None else [float(stay.at_heat_ms)]
     rows = readings_of(story, stay)
@@ -107,13 +109,12 @@ def segments(story: Story, stay: OvenStay, *, set_c: float) -> list[list[Any]]:
         if temperature_c < COUNTS_FROM_C:
             counted = None
         rows.append([at_ms, counted])
-    for cut_ms in stay.cuts_ms:
-        rows.append([cut_ms, None])
+    rows += [[cut_ms, None] for cut_ms in stay.cuts_ms]
     return sorted(rows, key=number_of)
 
 
 def worth_s(temperature_c: float | None, *, held_s: float, set_c: float) -> float:
-    """Return what a time at a temperature is worth at the set point (tempering parameter, hollomonJaffe1945)."""
+    """Return what a time at a temperature is worth at the set point (hollomonJaffe1945)."""
     if temperature_c is None or held_s <= 0:
         return 0.0
     if temperature_c == set_c:

@@ -41,7 +41,7 @@ def went_in_warm(story: Story, entry: Entry) -> bool:
     if quench is None or quench.by_air or quench.unknown:
         return False
     if quench.hand_warm_ms is not None:
-        return quench.hand_warm_ms > entry["happened_ms"]
+        return bool(quench.hand_warm_ms > entry["happened_ms"])
     warm_c = story.fact("blade_temperature", "temperature_c")
     if warm_c is not None and warm_c <= usual("warm_lift_c"):
         read_ms = story.latest["blade_temperature"]["happened_ms"]

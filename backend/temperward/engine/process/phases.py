@@ -88,7 +88,7 @@ def cycle_checked(view: View) -> str:
     if grown is not None and grown is story.bows[-1] and _trend_stands(view):
         return "cold.trend"
     if not straight and _bow_item_stands(view):
-        return "cold.bow_" + story.bows[-1]["verdict"]
+        return "cold.bow_" + str(story.bows[-1]["verdict"])
     if heats_left(story):
         return "cold.next_heat"
     return "cold.ready" if grown is None or not _trend_stands(view) else "cold.trend"

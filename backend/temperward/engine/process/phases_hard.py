@@ -18,14 +18,14 @@ def hand_warm_due_ms(story: Story, quench: Quench) -> int:
 
 
 def checks_from_ms(story: Story, quench: Quench) -> int:
-    """Return when the checks after the quench begin: hand-warm, and never in the quiet after the quench."""
+    """Return when the checks after the quench begin: hand-warm, never in the quiet before."""
     quiet_ms = int(quench.at_ms + timer("quiet_after_quench_s") * SECOND_MS)
     warm_ms = hand_warm_due_ms(story, quench) if quench.hand_warm_ms is None else quench.hand_warm_ms
     return max(quiet_ms, warm_ms)
 
 
 def checks_until_ms(story: Story, quench: Quench) -> int:
-    """Return when the way to the temper comes first: after ten minutes, or once the clock has begun to remind."""
+    """Return when the oven comes first: after ten minutes, or once the clock has begun to remind."""
     remind_ms = quench.at_ms + story.limits.brittle_s("reminder") * SECOND_MS
     return int(min(offered_until_ms(story, quench), remind_ms))
 
@@ -84,19 +84,18 @@ def hard(view: View) -> str:
 def _special(view: View, quench: Quench) -> str | None:
     """Return the moments that go before the usual ones."""
     story = view.story
-    if story.open_question is not None:
-        return "brittle.open"
-    if story.stay() is not None:
-        return "brittle.no_reading"
     until_ms = boiling_until_ms(quench)
-    if until_ms is not None and view.now_ms < until_ms:
-        return "brittle.boiling"
-    if quench.by_air:
-        return "brittle.air"
-    if quench.unknown:
-        return "brittle.unknown"
-    if quench.checked.get("crack") == "seen":
-        return "brittle.cracked"
-    if quench.checked.get("file") == "bites" and quench.checked.get("file_edge") != "skates":
-        return "brittle.soft"
+    soft = quench.checked.get("file") == "bites" and quench.checked.get("file_edge") != "skates"
+    moments = [
+        ("brittle.open", story.open_question is not None),
+        ("brittle.no_reading", story.stay() is not None),
+        ("brittle.boiling", until_ms is not None and view.now_ms < until_ms),
+        ("brittle.air", quench.by_air),
+        ("brittle.unknown", quench.unknown),
+        ("brittle.cracked", quench.checked.get("crack") == "seen"),
+        ("brittle.soft", soft),
+    ]
+    for moment, is_so in moments:
+        if is_so:
+            return moment
     return None

@@ -23,9 +23,9 @@ QUENCH_MARKS = ["quenched", "air_hardened"]
 LEAVES_OVEN = ["in_fire", "hardening_fire", "out_of_fire"]
 SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
 KEPT_BEFORE = ["put_aside", "straightening_soft"]
-# Marks that only say how things stand: out of order they change nothing, so that no blade is talked out of danger.
-ON_PAPER = ["at_heat", "cold_after_temper", "final_check", "grinding", "out_of_oven", "put_aside", "released"]
-ON_PAPER_TOO = ["softened", "taken_up", "tempered", "broken_up"]
+# Marks that only say how things stand: out of order they change nothing, no blade is talked out of danger.
+ON_PAPER = ["at_heat", "broken_up", "cold_after_temper", "final_check", "grinding", "out_of_oven"]
+ON_PAPER += ["put_aside", "released", "softened", "taken_up", "tempered"]
 GATED = {"tempered": gate_temper_done, "released": gate_release}
 
 
@@ -104,7 +104,7 @@ def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
 
 
 def _out_of_order(story: Story, entry: Entry) -> None:
-    """Raise the flag, and leave the question open where another phone says something else about a hard blade."""
+    """Raise the flag; where another phone says something else of a hard blade, leave the question open."""
     name = entry["body"]["mark"]
     story.flag("order", {"entry_id": entry["id"], "mark": name, "state": story.state})
     quench = story.quench
@@ -114,16 +114,15 @@ def _out_of_order(story: Story, entry: Entry) -> None:
     if story.state in UNTEMPERED_STATES:
         _leave_open(story, quench.entry_id, entry["id"])
     elif stay is not None and name in SAYS_STILL_HARD and stay.from_state == "hard":
-        if _leave_open(story, stay.entry_id, entry["id"]):
+        _leave_open(story, stay.entry_id, entry["id"])
+        if story.open_question is not None:
             stay.out_ms = entry["happened_ms"]
             put_back(story, stay)
 
 
-def _leave_open(story: Story, first_id: str, second_id: str) -> bool:
-    if first_id in story.chosen or second_id in story.chosen:
-        return False
-    story.open_question = [first_id, second_id]
-    return True
+def _leave_open(story: Story, first_id: str, second_id: str) -> None:
+    if first_id not in story.chosen and second_id not in story.chosen:
+        story.open_question = [first_id, second_id]
 
 
 def _held(story: Story, entry: Entry, rule: dict[str, Any]) -> bool:
@@ -139,13 +138,13 @@ def _held(story: Story, entry: Entry, rule: dict[str, Any]) -> bool:
         return False
     if story.state in states["held"]:
         return True
-    if rule["mark"] in ON_PAPER or rule["mark"] in ON_PAPER_TOO or rule["mark"] in SAYS_STILL_HARD:
+    if rule["mark"] in ON_PAPER or rule["mark"] in SAYS_STILL_HARD:
         return True
     return story.state in OVEN_STATES and rule["mark"] not in LEAVES_OVEN
 
 
 def _softens(story: Story, name: str) -> bool:
-    """Tell whether a heat may be taken as such although the blade was hard: it hardened in air or proved soft."""
+    """Tell whether a hard blade may go into the fire: it hardened in air, or it proved soft."""
     if story.state != "hard" or story.quench is None or name not in ("in_fire", "rework"):
         return False
     return story.quench.by_air or story.quench.checked.get("file") == "bites"

@@ -53,7 +53,11 @@ def heat_line(step: dict[str, Any] | None) -> dict[str, Any] | None:
     """Return a heat's temperature with its tolerance."""
     points = None if step is None else step.get("set_points")
     for point in points if isinstance(points, list) else []:
-        if not isinstance(point, dict) or point.get("id") != "temperature" or not is_number(point.get("value")):
+        if (
+            not isinstance(point, dict)
+            or point.get("id") != "temperature"
+            or not is_number(point.get("value"))
+        ):
             continue
         minus = point.get("minus")
         plus = point.get("plus")

@@ -170,13 +170,15 @@ class Story:
     def thing(self, kind: str) -> dict[str, Any] | None:
         """Return the folded log of the bath, the oven or the coupon that goes with this blade.
 
-        Of several only the one that the card or an entry names counts: the reading of another oven says nothing.
+        Of several only the one that the card or an entry names counts: another oven's reading says nothing.
         """
         given = self.related.get(kind)
         if isinstance(given, dict):
             return given
         for one in given if isinstance(given, list) else []:
-            if isinstance(one, dict) and (one.get("log_id") in self.named or one.get("name") == self._named(kind)):
+            if isinstance(one, dict) and (
+                one.get("log_id") in self.named or one.get("name") == self._named(kind)
+            ):
                 return one
         return None
 

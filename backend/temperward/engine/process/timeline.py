@@ -1,4 +1,4 @@
-"""What time alone does to a blade: the window shuts, a stay in the oven without a reading counts for nothing."""
+"""What time alone does to a blade: the window shuts, a stay in an oven nobody read counts for nothing."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the screen is decided from: the story up to now with its gates and its window, each worked out once."""
+"""What the screen is decided from: the story up to now, its gates and its window worked out once."""
 
 from __future__ import annotations
 
