@@ -1,5 +1,6 @@
 import { type FoldMore, type FoldRequest, HeldLog } from "./held_log.ts";
 import { EngineHost, type WorkerLike } from "./host.ts";
+import { packRows } from "./packing.ts";
 import type { Body, Entry, FoldAnswer, Refusal, ThingFold } from "./types.ts";
 
 export type { FoldMore, FoldRequest } from "./held_log.ts";
@@ -44,8 +45,9 @@ export async function ask<Answer>(question: string, facts: Body): Promise<Answer
 }
 
 /** Fold one log from its entries. */
-export function fold<Answer = FoldAnswer | ThingFold>(request: FoldRequest): Promise<Answer> {
-  return ask<Answer>("fold", { ...request });
+export async function fold<Answer = FoldAnswer | ThingFold>(request: FoldRequest): Promise<Answer> {
+  const { log_id, entries, ...rest } = request;
+  return read<Answer>(await folder.call("foldPacked", log_id, packRows(entries), JSON.stringify(rest)));
 }
 
 /** Give the worker one log to hold, and fold it. */

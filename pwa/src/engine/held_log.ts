@@ -1,4 +1,5 @@
 import { EngineBroken, type EngineHost } from "./host.ts";
+import { packRows } from "./packing.ts";
 import type { Body, Entry, LogKind } from "./types.ts";
 
 export interface FoldMore {
@@ -49,7 +50,7 @@ export class HeldLog {
 
   #fold(more: FoldMore, sent: Promise<unknown> | null): Promise<string> {
     const { log_kind, log_id, entries } = this.#holding(more.log_id);
-    const before = sent ?? (this.#is_sent() ? null : this.#host.call("openLog", log_id, JSON.stringify(entries)));
+    const before = sent ?? (this.#is_sent() ? null : this.#host.call("openLog", log_id, packRows(entries)));
     this.#sent_to = this.#host.generation;
     const facts = { log_kind, now_ms: more.now_ms, ...(more.related ? { related: more.related } : {}) };
     const folded = this.#host.call("foldOpen", log_id, JSON.stringify(facts));

@@ -29,9 +29,10 @@ export interface Bundle {
 export interface Engine {
   readonly version: string;
   ask(question: string, facts_json: string): string;
-  openLog(log_id: string, entries_json: string): number;
+  openLog(log_id: string, packed_json: string): number;
   appendEntry(log_id: string, entry_json: string): number;
   foldOpen(log_id: string, facts_json: string): string;
+  foldPacked(log_id: string, packed_json: string, facts_json: string): string;
 }
 
 /** Room to begin with; it grows by itself. Python collects its waste only between two questions. */
@@ -82,9 +83,10 @@ export async function startEngine({ load, bundle, wasm_url }: StartOptions): Pro
   return {
     version: bundle.version,
     ask: (question, facts_json) => String(entry("ask")(question, facts_json)),
-    openLog: (log_id, entries_json) => Number(entry("open_log")(log_id, entries_json)),
+    openLog: (log_id, packed_json) => Number(entry("open_log")(log_id, packed_json)),
     appendEntry: (log_id, entry_json) => Number(entry("append_entry")(log_id, entry_json)),
     foldOpen: (log_id, facts_json) => String(entry("fold_open")(log_id, facts_json)),
+    foldPacked: (log_id, packed, facts_json) => String(entry("fold_packed")(log_id, packed, facts_json)),
   };
 }
 

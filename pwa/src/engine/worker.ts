@@ -18,8 +18,8 @@ async function start(): Promise<Engine> {
 }
 
 function answer(engine: Engine, call: WorkerCall): string | number {
-  const [name, first, second] = call;
-  return engine[name](first, second);
+  const [name, ...texts] = call;
+  return (engine[name] as (...texts: string[]) => string | number)(...texts);
 }
 
 const engine = start();

@@ -12,9 +12,9 @@ def sorted(  # noqa: A001 (lowered files call it by the builtin's name)
     """Return the items in order; items whose keys are equal keep the order they came in."""
     given = list(items)
     keys = given if key is None else [key(item) for item in given]
-    runs = _runs(keys, reverse=reverse)
-    if len(runs) <= 1:
+    if _in_order(keys, reverse=reverse):
         return given
+    runs = _runs(keys, reverse=reverse)
     while len(runs) > 1:
         runs = _halved(runs, keys, reverse=reverse)
     return [given[place] for place in runs[0]]
@@ -25,6 +25,24 @@ def sort_in_place(
 ) -> None:
     """Put a list in order."""
     items[:] = sorted(items, key=key, reverse=reverse)
+
+
+def _in_order(keys: list[Any], *, reverse: bool) -> bool:
+    """Tell whether nothing is to be done: logs nearly always come sorted, so this is written for speed."""
+    if not keys:
+        return True
+    before = keys[0]
+    if reverse:
+        for key in keys:
+            if before < key:
+                return False
+            before = key
+        return True
+    for key in keys:
+        if key < before:
+            return False
+        before = key
+    return True
 
 
 def _runs(keys: list[Any], *, reverse: bool) -> list[list[int]]:

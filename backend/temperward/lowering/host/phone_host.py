@@ -5,6 +5,15 @@ from __future__ import annotations
 import json
 from typing import Any
 
+# ruff: noqa: E402 (the names come first)
+
+
+def _names(
+    *, happened_ms: int, written_ms: int, plus_minus_s: float, engine_version: str, utc_offset_min: int
+) -> None:
+    """Make these one word each for Python, before the engine is read that has them as keys."""
+
+
 from temperward.engine import api
 
 _logs: dict[str, list[Any]] = {}
@@ -15,10 +24,10 @@ def ask(question: str, facts_json: str) -> str:
     return api.ask_json(question, facts_json)
 
 
-def open_log(log_id: str, entries_json: str) -> int:
+def open_log(log_id: str, packed_json: str) -> int:
     """Hold this log in place of the one before; return how many entries it holds."""
     _logs.clear()
-    _logs[log_id] = json.loads(entries_json)
+    _logs[log_id] = unpacked(packed_json)
     return len(_logs[log_id])
 
 
@@ -35,7 +44,35 @@ def append_entry(log_id: str, entry_json: str) -> int:
 
 def fold_open(log_id: str, facts_json: str) -> str:
     """Fold an open log; the facts are those of the question `fold` without its entries."""
+    return _folded(facts_json, log_id=log_id, entries=_logs.get(log_id, []))
+
+
+def fold_packed(log_id: str, packed_json: str, facts_json: str) -> str:
+    """Fold a log that is not open."""
+    return _folded(facts_json, log_id=log_id, entries=unpacked(packed_json))
+
+
+def unpacked(packed_json: str) -> list[dict[str, Any]]:
+    """Return the rows of a log that came as columns."""
+    packed = json.loads(packed_json)
+    rows: list[dict[str, Any]] = [{} for _ in range(packed["count"])]
+    for column in packed["columns"]:
+        how, name, values = column[0], column[1], column[2]
+        if how == "same":
+            for row in rows:
+                row[name] = values
+        elif how == "some":
+            for place, value in values:
+                rows[place][name] = value
+        else:
+            which = column[3] if how == "of" else range(len(rows))
+            for row, place in zip(rows, which):  # noqa: B905 (no strict there; both are of the log's length)
+                row[name] = values[place]
+    return rows
+
+
+def _folded(facts_json: str, *, log_id: str, entries: list[Any]) -> str:
     facts = json.loads(facts_json)
     facts["log_id"] = log_id
-    facts["entries"] = _logs.get(log_id, [])
+    facts["entries"] = entries
     return json.dumps(api.ask("fold", facts))
