@@ -236,6 +236,35 @@ def test_a_cause_that_was_found_answers_the_growing_bow() -> None:
     assert "trend" not in flags(log.fold())
 
 
+def test_dealing_with_the_growing_bow_is_the_same_as_naming_its_cause() -> None:
+    log = Log(card=plain_card()).ground()
+    for bow_mm in (0.30, 0.55):
+        log.cycle(bow_mm)
+    fold = log.fold()
+    grown = next(one for one in fold["findings"] if one["id"] == "bow_growing")
+    assert (fold["phase"], grown["open"]) == ("cold.trend", True)
+    log.wait(5).add("finding_closed", {"entry_id": grown["entry_id"], "text": "cold brick taken away"})
+    assert "trend" not in flags(log.fold())
+    assert log.fold()["next"]["mark"] == "straightening"
+
+
+def test_a_finding_of_the_readings_can_be_closed() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    entry_id = log.check("sight", {"answer": "bowed"}, after_s=20)
+    log.add("finding_closed", {"entry_id": entry_id})
+    assert [one["open"] for one in log.fold()["findings"] if one["id"] == "warp_cold_hard"] == [False]
+
+
+def test_a_bow_read_out_of_the_bath_says_so() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.bow(0.6, after_s=10)
+    assert log.fold()["bows"][-1]["after"]["key"] == "fold.after.bath"
+    log.bow(0.6, after_s=900)
+    assert log.fold()["bows"][-1]["after"]["key"] == "fold.after.quench"
+
+
 def test_scatter_is_no_trend() -> None:
     log = Log(card=plain_card()).ground()
     for bow_mm in (0.20, 0.28, 0.35):

@@ -1,6 +1,6 @@
 """Logs as a release wrote them, with what they folded to: a later engine must read them to the same state.
 
-`python tests/golden_logs/kept_logs.py VERSION` writes the files of a release that has none yet. What is there stays.
+`python tests/golden_logs/kept_logs.py VERSION` writes the files of a release that has none. What is there stays.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def two_phones() -> Log:
 
 
 def power_cut() -> Log:
-    """A temper that a power cut broke off after fifty minutes, with a correction and a withdrawal on the way."""
+    """A temper that a power cut broke off after fifty minutes, a correction and a withdrawal on the way."""
     log = Log(card=card(PLAIN)).to_hard()
     log.mark("hand_warm", after_s=950)
     wrong = log.mark("in_oven", after_s=60, body={"purpose": "snap"})
@@ -109,7 +109,7 @@ STORIES: dict[str, Callable[[], Log]] = {
 
 
 def told(fold: Body) -> Body:
-    """Return what every later engine must still say of a log: where the blade is, not how a screen shows it."""
+    """Return what every later engine must still say: where the blade is, not how a screen shows it."""
     return {
         "state": {name: fold["state"][name] for name in ("id", "cycle", "temper", "since_ms")},
         "people": fold["people"],

@@ -95,6 +95,8 @@ def _place(story: Story) -> tuple[dict[str, Any], str]:
     """Return after what a bow is read, in words and as an id."""
     if story.state in ("hard", "snap_tempered"):
         return note("fold.after.quench"), "quench"
+    if story.state in ("in_quench", "warm_window"):
+        return note("fold.after.bath"), "quench"
     if story.state in ("temper_cooling", "temper_in_heat", "straightening_in_temper"):
         return note("fold.after.temper", {"n": story.temper}), "temper"
     if story.state in FINISHED:

@@ -61,7 +61,6 @@ def _of_hard(view: View) -> list[int | None]:
         return []
     found = [
         phases_hard.checks_from_ms(story, quench),
-        phases_hard.checks_until_ms(story, quench),
         phases_hard.offered_until_ms(story, quench),
         phases_hard.boiling_until_ms(quench),
     ]

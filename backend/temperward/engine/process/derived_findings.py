@@ -18,7 +18,9 @@ def findings_of(story: Story) -> list[Row]:
     """Return what was entered, then what the readings say now."""
     found = [{name: one[name] for name in ("id", "entry_id", "open", "facts")} for one in story.findings]
     for rows in (_heat(story), _bow(story), _hard(story), _bath(story), _oven(story), _after(story)):
-        found += rows
+        for row in rows:
+            row["open"] = row["entry_id"] not in story.closed
+            found.append(row)
     return found
 
 

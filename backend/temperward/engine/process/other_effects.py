@@ -63,9 +63,29 @@ def finding_closed(story: Story, entry: Entry) -> None:
     for row in story.findings:
         if row["entry_id"] == target:
             row["open"] = False
+    story.closed[target] = True
+    if _bow_that_grew(story, target):
+        _decide(story, "cause_tried", entry, text=entry["body"].get("text"))
     story.people = [one for one in story.people if one["entry_id"] != target]
     if story.flare is not None and story.flare["entry_id"] == target:
         story.flare = None
+
+
+def _bow_that_grew(story: Story, entry_id: str) -> bool:
+    """Tell whether what is closed is the reading at which the bow had grown: then its cause was dealt with."""
+    for index in range(len(story.bows) - 1, -1, -1):
+        if story.bows[index]["entry_id"] == entry_id:
+            return bool(story.bows[index]["grew"])
+    return False
+
+
+def _decide(story: Story, name: str, entry: Entry, *, text: Any) -> None:
+    story.choices[name] = {
+        "entry_id": entry["id"],
+        "at_ms": entry["happened_ms"],
+        "slot": story.slot,
+        "text": text,
+    }
 
 
 def override(story: Story, entry: Entry) -> None:
@@ -84,9 +104,4 @@ def override(story: Story, entry: Entry) -> None:
 
 def choice(story: Story, entry: Entry) -> None:
     """Keep what was decided."""
-    story.choices[entry["body"]["choice"]] = {
-        "entry_id": entry["id"],
-        "at_ms": entry["happened_ms"],
-        "slot": story.slot,
-        "text": entry["body"].get("text"),
-    }
+    _decide(story, entry["body"]["choice"], entry, text=entry["body"].get("text"))

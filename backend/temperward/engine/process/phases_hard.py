@@ -24,12 +24,6 @@ def checks_from_ms(story: Story, quench: Quench) -> int:
     return max(quiet_ms, warm_ms)
 
 
-def checks_until_ms(story: Story, quench: Quench) -> int:
-    """Return when the oven comes first: after ten minutes, or once the clock has begun to remind."""
-    remind_ms = quench.at_ms + story.limits.brittle_s("reminder") * SECOND_MS
-    return int(min(offered_until_ms(story, quench), remind_ms))
-
-
 def offered_until_ms(story: Story, quench: Quench) -> int:
     """Return when only the way to the temper is shown."""
     return int(checks_from_ms(story, quench) + timer("check_after_hand_warm_s") * SECOND_MS)
@@ -74,10 +68,6 @@ def hard(view: View) -> str:
         return special
     if view.now_ms < checks_from_ms(story, quench):
         return "brittle.cooling"
-    if view.now_ms < checks_until_ms(story, quench):
-        for name in OFFERED:
-            if name not in quench.checked:
-                return "brittle." + name
     return "brittle.oven_ready" if oven_ready(story, view.now_ms) else "brittle.oven"
 
 

@@ -118,6 +118,7 @@ class Story:
         ] = {}  # bows from heat to heat, a new run after straightening
         self.series = 0
         self.findings: list[dict[str, Any]] = []
+        self.closed: dict[str, bool] = {}  # entries whose finding somebody dealt with
         self.people: list[dict[str, Any]] = []
         self.flare: dict[str, Any] | None = None
         self.overrides: dict[str, Entry] = {}
