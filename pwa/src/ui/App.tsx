@@ -121,9 +121,11 @@ export function App() {
   if (people.value) return <People kind={people.value.kind} />;
   return (
     <>
+      <div class="bars">
+        <RingBar />
+        <NoticeBar />
+      </div>
       <Screen />
-      <RingBar />
-      <NoticeBar />
       <Status />
     </>
   );

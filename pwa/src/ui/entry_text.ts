@@ -1,19 +1,22 @@
 import type { Entry } from "../engine/types.ts";
-import { say } from "./say.ts";
+import { say, sayOr } from "./say.ts";
 import { kindOfName, shown } from "./units.ts";
 
+/** Fields that hold one of a few words; any other text is somebody's own. */
+const CHOSEN = new Set(["answer", "place", "method", "medium", "side", "colour", "kind", "purpose"]);
 const SKIPPED = new Set(["mark", "check", "finding", "choice", "entry_id", "gate", "items", "initials"]);
 
 function valueText(name: string, value: unknown): string {
-  if (typeof value === "boolean") return `${say(`field.${name}`)}: ${say(value ? "yes" : "no")}`;
-  if (typeof value === "number") return `${say(`field.${name}`)} ${shown(value, kindOfName(name), decimals(value))}`;
+  if (typeof value === "boolean") return `${fieldName(name)}: ${say(value ? "yes" : "no")}`;
+  if (typeof value === "number") return `${fieldName(name)} ${shown(value, kindOfName(name))}`;
   if (Array.isArray(value)) return listText(name, value);
-  if (typeof value === "string") return name === "text" || name === "reason" ? value : say(`choice.${value}`);
+  if (typeof value === "string") return CHOSEN.has(name) ? sayOr(`choice.${value}`, value) : value;
   return "";
 }
 
-function decimals(value: number): number | undefined {
-  return Number.isInteger(value) ? 0 : undefined;
+/** A field's label; one we have no label for, by its own name without its unit. */
+export function fieldName(name: string): string {
+  return sayOr(`field.${name}`, name.replace(/_[a-z]{1,3}$/, "").replaceAll("_", " "));
 }
 
 function listText(name: string, values: readonly unknown[]): string {
@@ -35,7 +38,8 @@ export function entryDetail(entry: Entry): string {
 export function entryText(entry: Entry): string {
   const { kind, body } = entry;
   const part = body[kind];
-  if (kind === "mark" || kind === "check" || kind === "choice") return say(`${kind}.${String(part)}`);
+  if (kind === "mark" || kind === "check" || kind === "choice")
+    return sayOr(`${kind}.${String(part)}`, String(part).replaceAll("_", " "));
   if (kind === "finding") return say("log.finding", { what: String(part).replaceAll("_", " ") });
-  return say(`entry.${kind}`);
+  return sayOr(`entry.${kind}`, kind.replaceAll("_", " "));
 }

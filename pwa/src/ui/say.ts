@@ -8,6 +8,12 @@ export function say(key: string, facts: Facts = {}): string {
   return render({ key: `app.${key}`, facts });
 }
 
+/** A label that may be missing: a word of a newer version, or somebody's own text, is shown as it is. */
+export function sayOr(key: string, otherwise: string): string {
+  const text = say(key);
+  return text.startsWith("[") ? otherwise : text;
+}
+
 /** What the engine says, in the person's words and units; nothing for nothing. */
 export function words(note: Note | null | undefined): string {
   return note ? render(note) : "";

@@ -1,6 +1,6 @@
 import { effect } from "@preact/signals";
 import { openBlade } from "../state/blades.ts";
-import { screenChangedMs } from "../state/route.ts";
+import { route, screenChangedMs } from "../state/route.ts";
 
 /** A touch so soon after the screen changed was meant for the screen before. */
 const SETTLE_MS = 150;
@@ -42,6 +42,10 @@ export function guardTouches(): void {
     },
     { capture: true },
   );
+  effect(() => {
+    void route.value;
+    globalThis.scrollTo?.(0, 0);
+  });
   let shown = "";
   effect(() => {
     const fold = openBlade.value?.fold;

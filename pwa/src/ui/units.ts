@@ -54,6 +54,7 @@ const LONG_MM = 20;
 /** Long things need no hundredths. */
 function decimalsOf(kind: UnitKind, stored: number): number {
   const { decimals, name } = scaleOf(kind);
+  if (kind !== "length" && Number.isInteger(stored)) return 0;
   if (name !== "mm" || Math.abs(stored) < LONG_MM) return decimals;
   return Number.isInteger(stored) ? 0 : 1;
 }
@@ -88,6 +89,8 @@ export function kindOfName(name: string): UnitKind {
     hrc: "hrc",
     g: "grams",
     l: "litres",
+    litres: "litres",
+    pct: "percent",
   };
   return kinds[ending] ?? "none";
 }

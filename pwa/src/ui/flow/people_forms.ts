@@ -26,11 +26,19 @@ export function keepPerson(form: Form): void {
   });
 }
 
+const UNNAMED = "phone";
+
 /** What joining came to: nothing yet, on its way, or why not. */
 export const joining = signal<"no" | "asking" | Note>("no");
 
+/** A name for this phone to begin with, as its browser tells it. */
+function thisPhone(): string {
+  const { userAgentData, platform } = navigator as Navigator & { userAgentData?: { platform?: string } };
+  return userAgentData?.platform || platform || UNNAMED;
+}
+
 export function joinForm(code: string): Form {
-  return formFor("join", { code, device_name: "" });
+  return formFor(`join:${code}`, { code, device_name: thisPhone() });
 }
 
 function answered(form: Form, answer: Joined): void {
@@ -42,8 +50,6 @@ function answered(form: Form, answer: Joined): void {
   endForm(form);
   go("blades");
 }
-
-const UNNAMED = "phone";
 
 export function join(form: Form): void {
   joining.value = "asking";

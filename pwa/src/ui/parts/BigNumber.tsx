@@ -1,8 +1,7 @@
-import type { BigNumber as Figure, Shape as ShapeName } from "../../engine/types.ts";
+import type { BigNumber as Figure } from "../../engine/types.ts";
 import { clockText, countdownText, emsOf } from "../clock_text.ts";
 import { words } from "../say.ts";
 import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
-import { Shape } from "./Shape.tsx";
 
 interface Text {
   readonly digits: string;
@@ -37,18 +36,13 @@ export function Digits({ digits, unit = "" }: Text | { digits: string; unit?: st
   );
 }
 
-/** The one number of a working screen; where there is none, its place holds the shape. */
-export function BigNumber({ figure, shape, now_ms }: { figure: Figure; shape: ShapeName; now_ms: number }) {
+/** The one number of a working screen; where there is none, the sentence has its place. */
+export function BigNumber({ figure, now_ms }: { figure: Figure; now_ms: number }) {
   const text = figureText(figure, now_ms);
+  if (!text.digits) return null;
   return (
     <>
-      {text.digits ? (
-        <Digits {...text} />
-      ) : (
-        <div class="number-none">
-          <Shape shape={shape} />
-        </div>
-      )}
+      <Digits {...text} />
       <p class="caption">{words(figure.caption)}</p>
     </>
   );

@@ -80,10 +80,14 @@ function Point({ point }: { point: SetPoint }) {
   );
 }
 
+/** The figure that stands beside a step's name, where it is not the first. */
+const HEADLINES: Readonly<Record<string, string>> = { quench: "hold_in_bath", straighten_now: "bend_until" };
+
 /** A step of the plan, closed but for its name and its first figure. */
 function Step({ step }: { step: CardStep }) {
   const asides = [...step.checks.map(({ text }) => text), ...step.follow_ups];
-  const [main] = step.set_points.filter(({ kind }) => kind !== "text");
+  const figures = step.set_points.filter(({ kind }) => kind !== "text");
+  const main = figures.find(({ id }) => id === HEADLINES[step.kind]) ?? figures[0];
   return (
     <details class="card-step">
       <summary class="kv">

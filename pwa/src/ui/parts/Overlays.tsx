@@ -8,12 +8,10 @@ import { say, words } from "../say.ts";
 import { figureText } from "./BigNumber.tsx";
 import { Shape } from "./Shape.tsx";
 
-/** An alarm of another blade than the one on the screen: which, what, and the way there. */
+/** An alarm: which blade, what to do, the way there, and quiet. It stands above the screen and covers nothing. */
 export function RingBar() {
   const ring = alarms.value.ringing;
   if (!ring) return null;
-  const here = route.value.name === "blade" && route.value.id === ring.piece_id && route.value.rest.length === 0;
-  if (here) return null;
   return (
     <div class="notice ring" role="alert">
       <button type="button" class="ring-to" onClick={() => go("blade", ring.piece_id)}>
@@ -30,7 +28,7 @@ export function RingBar() {
 /** What the person must be told; it stays until it is put away. */
 export function NoticeBar() {
   const notice = notices.value[0];
-  if (!notice || alarms.value.ringing) return null;
+  if (!notice) return null;
   return (
     <div class={`notice ${notice.kind}`} role="alert">
       <Shape shape={notice.kind === "not_kept" ? "octagon" : "triangle"} />

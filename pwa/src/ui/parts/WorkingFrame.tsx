@@ -1,8 +1,6 @@
 import type { ComponentChildren } from "preact";
-import { silence } from "../../actions/alarms.ts";
 import { withdrawLast } from "../../actions/corrections.ts";
-import type { Action, FoldAnswer } from "../../engine/types.ts";
-import { alarms } from "../../state/alarms.ts";
+import type { FoldAnswer } from "../../engine/types.ts";
 import { kept, nowMs } from "../../state/moment.ts";
 import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
@@ -36,9 +34,11 @@ export function Hazard({ fold }: { fold: FoldAnswer }) {
 }
 
 /** The primary action of the fold; nothing to press is said, never an empty place. */
-export function Primary({ piece_id, action }: { piece_id: string; action: Action | null }) {
+export function Primary({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const action = fold.next;
+  const done = fold.shape === "square";
   if (!action || action.do === "none") {
-    return <p class="act idle">{action ? words(action.label) : say("step.nothing_now")}</p>;
+    return <p class="act idle">{action ? words(action.label) : say(done ? "step.done" : "step.nothing_now")}</p>;
   }
   const press = () => perform(piece_id, action);
   const label = words(action.label);
@@ -59,22 +59,9 @@ function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
   return { label: say(fresh ? "kept_undo" : "undo"), off: !on, onPress: () => void withdrawLast(piece_id) };
 }
 
-/** While this blade's alarm sounds, the middle place is the one that quiets it. */
-function quietChoice(piece_id: string): SmallChoice | null {
-  if (alarms.value.ringing?.piece_id !== piece_id) return null;
-  return { label: say("quiet"), onPress: () => silence() };
-}
-
 /** Went wrong, one offer or "it was earlier", undo. */
 export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
   const offer = fold.offers[0];
-  const quiet = quietChoice(piece_id);
-  if (quiet)
-    return [
-      { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
-      quiet,
-      undoChoice(piece_id, fold),
-    ];
   return [
     { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
     offer
@@ -90,7 +77,7 @@ export function gateChoices(piece_id: string, fold: FoldAnswer): readonly SmallC
     label: words(offer.label),
     onPress: () => perform(piece_id, offer),
   }));
-  if (!first || quietChoice(piece_id)) return stepChoices(piece_id, fold);
+  if (!first) return stepChoices(piece_id, fold);
   const wrong = { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") };
   return [...(second ? [first, second] : [wrong, first]), undoChoice(piece_id, fold)];
 }
@@ -115,7 +102,7 @@ export function WorkingFrame({ piece_id, fold, children, choices, primary, word,
       <section class={`see ${see}`}>{children}</section>
       <div class="do">
         <Hazard fold={fold} />
-        {primary ?? <Primary piece_id={piece_id} action={fold.next} />}
+        {primary ?? <Primary piece_id={piece_id} fold={fold} />}
         <SmallRow choices={choices ?? stepChoices(piece_id, fold)} wide={fold.screen === "gate"} />
       </div>
     </main>

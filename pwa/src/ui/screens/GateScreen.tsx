@@ -27,14 +27,33 @@ function Item({ item }: { item: GateItem }) {
   );
 }
 
+/** As many lines as the screen holds without scrolling. */
+const MOST_LINES = 8;
+
+/** What stands against the stop point is always shown; of what is in order, what there is room for, the rest counted. */
+function shownItems(items: readonly GateItem[]): { readonly shown: readonly GateItem[]; readonly more: number } {
+  const open = items.filter((item) => !item.passed);
+  const passed = items.filter((item) => item.passed);
+  const room = Math.max(0, MOST_LINES - open.length);
+  const shown = passed.length > room ? passed.slice(0, Math.max(0, room - 1)) : passed;
+  return { shown: [...open, ...shown], more: passed.length - shown.length };
+}
+
 /** A stop point: what is there, what is missing, and the one thing to do about it. The list is read, not pressed. */
 export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: Gate }) {
+  const { shown, more } = shownItems(gate.items);
   return (
     <WorkingFrame piece_id={piece_id} fold={fold} choices={gateChoices(piece_id, fold)}>
       <ul class="gate-list" aria-label={say(`gate.${gate.id}`)}>
-        {gate.items.map((item) => (
+        {shown.map((item) => (
           <Item key={item.id} item={item} />
         ))}
+        {more > 0 && (
+          <li class="gate-item">
+            <Shape shape="circle" />
+            <span>{say("gate.more", { n: more })}</span>
+          </li>
+        )}
       </ul>
       <p class="say">{words(fold.sentence)}</p>
     </WorkingFrame>

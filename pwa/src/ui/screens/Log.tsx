@@ -7,7 +7,7 @@ import { go } from "../../state/route.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
-import { clockTime, dayText } from "../time_text.ts";
+import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
 import { claimedMs } from "./Earlier.tsx";
 import { PhotoPick } from "./More.tsx";
 
@@ -83,7 +83,7 @@ function newBody(blade: OpenBlade, entry: Entry): Entry {
   return last ? { ...entry, body: last } : entry;
 }
 
-function Line({ blade, entry }: { blade: OpenBlade; entry: Entry }) {
+function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
   const { fold, piece_id } = blade;
   const gone = fold?.withdrawn.includes(entry.id) ?? false;
   const now = newBody(blade, entry);
@@ -94,7 +94,8 @@ function Line({ blade, entry }: { blade: OpenBlade; entry: Entry }) {
       <details>
         <summary class="log-line">
           <span class="time">
-            {moved && <s class="struck">{clockTime(entry.happened_ms)}</s>} {clockTime(at_ms)}
+            {moved && <s class="struck">{clockTime(entry.happened_ms)}</s>}{" "}
+            {zoned ? clockTimeZoned(at_ms) : clockTime(at_ms)}
           </span>
           <span class={gone ? "struck" : ""}>
             <b>{entryText(now)}</b> {entryDetail(now)}
@@ -109,6 +110,11 @@ function Line({ blade, entry }: { blade: OpenBlade; entry: Entry }) {
       {entry.kind === "photo" && <Photo entry={entry} />}
     </li>
   );
+}
+
+/** In the night the clocks change the same time comes twice: then the zone stands beside it. */
+function clocksChanged(entries: readonly Entry[]): boolean {
+  return new Set(entries.map(({ utc_offset_min }) => utc_offset_min)).size > 1;
 }
 
 function byDay(blade: OpenBlade): readonly { day: string; entries: readonly Entry[] }[] {
@@ -144,7 +150,7 @@ export function Log({ piece_id }: { piece_id: string }) {
           <h2>{day}</h2>
           <ul class="rows">
             {entries.map((entry) => (
-              <Line key={entry.id} blade={blade} entry={entry} />
+              <Line key={entry.id} blade={blade} entry={entry} zoned={clocksChanged(entries)} />
             ))}
           </ul>
         </section>

@@ -1,3 +1,4 @@
+import { armCalendar } from "../../actions/alarms.ts";
 import { addPhoto } from "../../actions/photos.ts";
 import type { Action, FoldAnswer } from "../../engine/types.ts";
 import { deviceSettings } from "../../state/person.ts";
@@ -22,8 +23,8 @@ function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
   const press = () => perform(piece_id, action);
   if (!action.hold) return <Row label={label} onPress={press} />;
   return (
-    <li class="answers">
-      <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} aside onPress={press} />
+    <li class="aside">
+      <HoldButton label={label} hint={say("press_again", { what: label })} kind="plain" aside onPress={press} />
     </li>
   );
 }
@@ -53,20 +54,27 @@ function isOwn(action: Action): boolean {
   return action.do !== "open" || action.finding !== undefined || action.screen === "gate";
 }
 
-/** Everything else that can be done with this blade. */
+/** Everything else that can be done with this blade; what cannot be taken back comes last, small, and is held. */
 export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const to =
     (...parts: readonly string[]) =>
     () =>
       go("blade", piece_id, ...parts);
+  const own = [...fold.offers, ...fold.more].filter(isOwn);
+  const rows = (held: boolean) =>
+    own
+      .filter(({ hold }) => hold === held)
+      .map((action) => (
+        <ActionRow key={`${words(action.label)}${action.mark}${action.check}`} piece_id={piece_id} action={action} />
+      ));
+  const clock = fold.clocks.find(({ stages }) => stages.length > 0);
   return (
     <Sitting title={[fold.tag, fold.name].filter(Boolean).join(" · ")} backTo={["blade", piece_id]}>
       {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
-        {[...fold.offers, ...fold.more].filter(isOwn).map((action) => (
-          <ActionRow key={`${words(action.label)}${action.mark}${action.check}`} piece_id={piece_id} action={action} />
-        ))}
+        {clock && <Row label={say("warns.arm")} onPress={() => void armCalendar(piece_id, clock.id, words)} />}
+        {rows(false)}
         <Row label={say("what_now.title")} onPress={to("wrong")} />
         <Row label={say("it_was_earlier")} onPress={to("earlier")} />
         <Row label={say("note.title")} onPress={to("note")} />
@@ -76,6 +84,7 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
         <Row label={say("bow.title")} onPress={to("straightness")} />
         <Row label={say("card.title")} onPress={() => go("card", piece_id)} />
         <Row label={say("log.title")} onPress={() => go("log", piece_id)} />
+        {rows(true)}
       </ul>
     </Sitting>
   );

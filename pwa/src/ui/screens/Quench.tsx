@@ -10,8 +10,21 @@ import { say, words } from "../say.ts";
 
 const DEAF_MS = 2000;
 
-/** The quench mark this screen made, before the fold has answered. */
-const touched = signal<{ readonly piece_id: string; readonly at_ms: number; readonly out: boolean } | null>(null);
+interface Touched {
+  readonly piece_id: string;
+  readonly at_ms: number;
+  /** How long the log was when it was touched: the fold has answered once it is longer. */
+  readonly count: number;
+  readonly out: boolean;
+}
+
+/** The mark this screen made, as long as the fold has not answered. */
+const touched = signal<Touched | null>(null);
+
+function unanswered(piece_id: string, fold: FoldAnswer): Touched | null {
+  const mine = touched.value;
+  return mine?.piece_id === piece_id && mine.count === fold.count ? mine : null;
+}
 
 /** The wall instant of a contact: the touch itself, not when the page got to it. */
 function touchMs(event: Event): number {
@@ -19,33 +32,24 @@ function touchMs(event: Event): number {
   return Date.now() - (late_ms >= 0 && late_ms < 5000 ? Math.round(late_ms) : 0);
 }
 
-function marked_ms(piece_id: string, fold: FoldAnswer): number | null {
-  if (touched.value?.piece_id === piece_id) return touched.value.at_ms;
-  return fold.state.id === "in_quench" ? (fold.number.from_ms ?? fold.state.since_ms) : null;
+/** When it went under: as the fold says, or as it was touched a moment ago. */
+function quenchedMs(piece_id: string, fold: FoldAnswer): number | null {
+  if (fold.state.id === "in_quench") return fold.number.from_ms ?? fold.state.since_ms;
+  return unanswered(piece_id, fold)?.at_ms ?? null;
 }
 
 /** A contact anywhere is the mark; then deaf for two seconds; the next one is "out of the bath". */
-export function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void {
-  const since_ms = marked_ms(piece_id, fold);
+function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void {
+  const since_ms = quenchedMs(piece_id, fold);
   const when = { happened_ms: at_ms, plus_minus_s: 0.5, at_source: "live" as const };
-  if (since_ms === null) {
-    touched.value = { piece_id, at_ms, out: false };
-    void makeMark(piece_id, "quenched", { when });
-    return;
-  }
-  if (at_ms - since_ms < DEAF_MS || touched.value?.out) return;
-  touched.value = { piece_id, at_ms: since_ms, out: true };
-  void makeMark(piece_id, "out_of_bath", { when });
-}
-
-/** Left for good: the next quench of this blade starts afresh. */
-export function forgetQuench(): void {
-  touched.value = null;
+  if (since_ms !== null && (at_ms - since_ms < DEAF_MS || unanswered(piece_id, fold)?.out)) return;
+  touched.value = { piece_id, at_ms: since_ms ?? at_ms, count: fold.count, out: since_ms !== null };
+  void makeMark(piece_id, since_ms === null ? "quenched" : "out_of_bath", { when });
 }
 
 /** The screen that asks nothing. */
 export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
-  const since_ms = marked_ms(piece_id, fold);
+  const since_ms = quenchedMs(piece_id, fold);
   const contact = (event: Event) => quenchContact(piece_id, fold, touchMs(event));
   const word = since_ms === null ? say("quench.press") : words(fold.word);
   return (

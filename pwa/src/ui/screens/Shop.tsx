@@ -2,6 +2,7 @@ import { checkThing, newThing } from "../../actions/things.ts";
 import type { LogKind } from "../../engine/types.ts";
 import { type Thing, thingsOf } from "../../state/shop.ts";
 import { MEDIA } from "../check_forms.ts";
+import { fieldName } from "../entry_text.ts";
 import { storedNumber } from "../flow/check.ts";
 import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
 import { ChipField, NumberField, TextField } from "../parts/Fields.tsx";
@@ -19,7 +20,7 @@ function factsText(thing: Thing): string {
   return Object.keys(facts)
     .filter((name) => typeof facts[name] === "number")
     .toSorted()
-    .map((name) => `${say(`field.${name}`)} ${shown(facts[name] as number, kindOfName(name))}`)
+    .map((name) => `${fieldName(name)} ${shown(facts[name] as number, kindOfName(name))}`)
     .join(", ");
 }
 

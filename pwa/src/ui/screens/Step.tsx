@@ -17,8 +17,12 @@ function nearestClock(fold: FoldAnswer) {
 export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const bow = fold.number.unit === "mm" ? fold.bows.at(-1) : undefined;
   return (
-    <WorkingFrame piece_id={piece_id} fold={fold} see={bow ? "with-bow" : ""}>
-      <BigNumber figure={fold.number} shape={fold.shape} now_ms={nowMs.value} />
+    <WorkingFrame
+      piece_id={piece_id}
+      fold={fold}
+      see={bow ? "with-bow" : fold.number.kind === "none" ? "no-number" : ""}
+    >
+      <BigNumber figure={fold.number} now_ms={nowMs.value} />
       {bow && <BowPicture reading={bow} bare />}
       {fold.set && <p class="set">{words(fold.set)}</p>}
       <p class="say">{words(fold.sentence)}</p>
