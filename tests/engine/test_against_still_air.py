@@ -15,6 +15,7 @@ from temperward.engine.thermal.bath import (
     litres_for_rise,
 )
 from temperward.engine.thermal.bath_hold import lift_c
+from temperward.engine.thermal.media import medium_row
 from temperward.engine.thermal.still_air import (
     cycle_cooling_s,
     transfer_limit_s,
@@ -159,3 +160,19 @@ def test_the_flash_margin_is_an_interval() -> None:
 )
 def test_third_cycles(steel: str, third_c: float) -> None:
     assert cycle_temperatures_c(find(steel))[2] == third_c
+
+
+def test_the_usual_twenty_five_minutes_of_heat_up_lie_in_the_band() -> None:
+    answer = ask("temper_for", {"steel": "1084", "target_hrc": 60.5, "thickness_mm": 4.0})["answer"][
+        "heat_up"
+    ]
+    assert answer["low"] < 25 * 60 < answer["high"]
+
+
+def test_heat_transfer_is_not_taken_as_constant() -> None:
+    table = dict(medium_row("fast_oil")["heat_transfer"])
+    assert table[550] > 6 * table[850]  # the vapour film: a bath of one constant is only a ranking
+    assert table[550] > 6 * table[300]
+    # Two sheets of mineral oil: 500 W/m2K at 800 and at 150, 4700-6000 near 535 (buczekTelejko2013)
+    assert 500 <= table[750] <= 1000
+    assert 2500 <= table[550] <= 6000

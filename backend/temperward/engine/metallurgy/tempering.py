@@ -14,6 +14,7 @@ from temperward.engine.metallurgy.equivalents import read_heats
 from temperward.engine.metallurgy.hardness import as_quenched_band
 from temperward.engine.metallurgy.tempering_models import hottest_c, modelled_hrc
 from temperward.engine.quantities import banded, note
+from temperward.engine.thermal.oven import heat_up
 
 KNIFE_LOW_C, KNIFE_HIGH_C = 150.0, 260.0
 LEAST_SLOPE_PER_K = 0.02  # design: a flatter piece of a table says nothing about temperature
@@ -96,12 +97,16 @@ def temperature_for_hrc(stock: Stock, *, target_hrc: float, hold_s: float, cycle
 
 def temper_for(facts: dict[str, Any]) -> dict[str, Any]:
     """Answer `temper_for`: set point, hold and cycles for a wanted hardness."""
-    facts_module.only(facts, ["steel", "composition", "target_hrc", "hold_s", "cycles"])
+    facts_module.only(facts, ["steel", "composition", "target_hrc", "hold_s", "cycles", "thickness_mm"])
     stock = stock_of(facts)
     target = facts_module.number(facts, "target_hrc", low=40.0, high=67.0, unit="HRC")
     hold_s = facts_module.number(facts, "hold_s", low=1800.0, high=86400.0, unit="s", default=7200.0)
     cycles = int(facts_module.number(facts, "cycles", low=1, high=3, unit="", default=2))
-    return temper_plan(stock, target_hrc=target, hold_s=hold_s, cycles=cycles)
+    plan = temper_plan(stock, target_hrc=target, hold_s=hold_s, cycles=cycles)
+    if facts.get("thickness_mm") is not None:
+        thickness_mm = facts_module.number(facts, "thickness_mm", low=0.5, high=12.0, unit="mm")
+        plan["heat_up"] = heat_up(thickness_mm=thickness_mm, oven_c=plan["temperature"]["value"])
+    return plan
 
 
 def temper_plan(
