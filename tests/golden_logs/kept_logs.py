@@ -1,6 +1,6 @@
 """Logs as a release wrote them, with what they folded to: a later engine must read them to the same state.
 
-`python tests/golden_logs/kept_logs.py VERSION` writes the files of a release that has none. What is there stays.
+`python tests/golden_logs/kept_logs.py VERSION` writes the files of a release; none is written over.
 """
 
 from __future__ import annotations

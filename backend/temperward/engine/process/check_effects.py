@@ -34,30 +34,19 @@ NO_EFFECT_FIELDS = ["check", "instrument", "uncertainty_mm", "method"]
 def check(story: Story, entry: Entry) -> None:
     """Keep the reading, note where two phones differ, and let it act."""
     name = entry["body"]["check"]
-    if _outvoted(story, name):
-        return
-    _side_by_side(story, name, entry)
+    if name in ONE_TRUTH:
+        last = story.latest.get(name)
+        if last is not None and story.latest_slot[name] == story.slot:
+            if last["id"] in story.chosen:
+                return  # somebody has chosen the other reading of the same thing
+            _side_by_side(story, last, entry)
     story.latest[name] = entry
     story.latest_slot[name] = story.slot
     if name in CHECK_EFFECTS:
         CHECK_EFFECTS[name](story, entry)
 
 
-def _outvoted(story: Story, name: str) -> bool:
-    """Tell whether somebody has chosen another reading of the same thing."""
-    last = story.latest.get(name)
-    return (
-        name in ONE_TRUTH
-        and last is not None
-        and story.latest_slot[name] == story.slot
-        and last["id"] in story.chosen
-    )
-
-
-def _side_by_side(story: Story, name: str, entry: Entry) -> None:
-    last = story.latest.get(name)
-    if name not in ONE_TRUTH or last is None or story.latest_slot[name] != story.slot:
-        return
+def _side_by_side(story: Story, last: Entry, entry: Entry) -> None:
     if last["device_id"] == entry["device_id"] or entry["id"] in story.chosen or _agree(last, entry):
         return
     story.disputed[entry["id"]] = True
@@ -65,7 +54,7 @@ def _side_by_side(story: Story, name: str, entry: Entry) -> None:
         story.conflicts[-1]["entry_ids"].append(entry["id"])
         return
     story.disputed[last["id"]] = True
-    story.conflicts.append({"check": name, "entry_ids": [last["id"], entry["id"]]})
+    story.conflicts.append({"check": entry["body"]["check"], "entry_ids": [last["id"], entry["id"]]})
 
 
 def _agree(first: Entry, second: Entry) -> bool:

@@ -72,7 +72,7 @@ def finding_closed(story: Story, entry: Entry) -> None:
 
 
 def _bow_that_grew(story: Story, entry_id: str) -> bool:
-    """Tell whether what is closed is the reading at which the bow had grown: then its cause was dealt with."""
+    """Tell whether what is closed is the reading at which the bow had grown: its cause was dealt with."""
     for index in range(len(story.bows) - 1, -1, -1):
         if story.bows[index]["entry_id"] == entry_id:
             return bool(story.bows[index]["grew"])

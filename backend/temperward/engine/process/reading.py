@@ -37,12 +37,17 @@ def read_log(events: list[Entry], *, chosen: dict[str, bool], related: dict[str,
     for entry in events:
         if story.state in MOVES_BY_TIME or story.flare is not None:
             advance(story, entry["happened_ms"])
-        for name in NAMES:
-            if name in entry["body"]:
-                story.named[str(entry["body"][name])] = True
+        if related:
+            _name_things(story, entry)
         READERS[entry["kind"]](story, entry)
     advance(story, now_ms)
     return story
+
+
+def _name_things(story: Story, entry: Entry) -> None:
+    for name in NAMES:
+        if name in entry["body"]:
+            story.named[str(entry["body"][name])] = True
 
 
 def piece_made(story: Story, entry: Entry) -> None:
@@ -84,7 +89,6 @@ def mark(story: Story, entry: Entry) -> None:
     elif name in GATED and _gate_shut(story, entry, name):
         return
     _take(story, entry, name, rule["to"])
-    story.last_mark = entry
 
 
 def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:

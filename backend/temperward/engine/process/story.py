@@ -84,6 +84,11 @@ class Story:
         self.limits = Limits(None)
         self.made: dict[str, Any] = {}
         self.card_id: str | None = None
+        self._begin_work()
+        self._begin_record()
+
+    def _begin_work(self) -> None:
+        """Set down where the blade is: its state, its heats, its quench and its tempers."""
         self.state = "planned"
         self.since_ms = 0
         self.state_id: str | None = None
@@ -109,13 +114,15 @@ class Story:
         self.rehardens = 0
         self.scrap_brittle = False
         self.tang_softened = False
+
+    def _begin_record(self) -> None:
+        """Set down what was read, found and decided."""
         self.latest: dict[str, Entry] = {}
-        self.slots: dict[str, list[Entry]] = {}
         self.latest_slot: dict[str, int] = {}
         self.bows: list[dict[str, Any]] = []
         self.runs: dict[
             int, list[dict[str, Any]]
-        ] = {}  # bows from heat to heat, a new run after straightening
+        ] = {}  # bows from heat to heat; straightening begins a new run
         self.series = 0
         self.findings: list[dict[str, Any]] = []
         self.closed: dict[str, bool] = {}  # entries whose finding somebody dealt with
@@ -130,7 +137,6 @@ class Story:
         self.open_question: list[str] | None = None
         self.same_as: list[str] = []
         self.named: dict[str, bool] = {}  # logs of things that entries name
-        self.last_mark: Entry | None = None
 
     def move(self, state: str, *, at_ms: int, entry_id: str | None) -> None:
         """Go to a state."""
