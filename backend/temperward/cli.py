@@ -8,20 +8,18 @@ import os
 import signal
 import sys
 import time
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
-from flask import Flask
 from sqlalchemy.exc import SQLAlchemyError
-from sqlalchemy.orm import Session
 
 from temperward import logs, serving
 from temperward.app import create_app
+from temperward.data_commands import backup, export_command, import_command, restore
 from temperward.engine import api as engine
 from temperward.errors import TemperwardError
+from temperward.opened import data_option, now_ms, opened
 from temperward.services import demo as demo_service
 from temperward.services import joining, server_facts
 from temperward.services.devices import open_session
@@ -29,30 +27,8 @@ from temperward.services.secrets_made import spaced_code
 from temperward.services.sender import EVERY_S, Sender
 from temperward.services.sender import log as sender_log
 from temperward.settings import read_settings, settings_table
-from temperward.storage import migrate
-from temperward.storage.session import db
 
-F = TypeVar("F", bound=Callable[..., Any])
 REFUSED = 2  # exit code of a question the engine refuses
-
-
-def now_ms() -> int:
-    """Return the present instant."""
-    return time.time_ns() // 1_000_000
-
-
-@contextmanager
-def opened(data: str | None) -> Iterator[tuple[Flask, Session]]:
-    """Open the app over a migrated database."""
-    app = create_app(read_settings(data=data))
-    with app.app_context():
-        migrate.upgrade(db.engine)
-        yield app, open_session()
-
-
-def data_option(command: F) -> F:
-    """Give a command the option that names the data folder."""
-    return click.option("--data", help="Folder of database and photos.")(command)
 
 
 @click.group()
@@ -186,6 +162,10 @@ def openapi() -> None:
 def settings() -> None:
     """Print the table of settings, in Markdown."""
     click.echo(settings_table())
+
+
+for _command in (backup, export_command, import_command, restore):
+    commands.add_command(_command)
 
 
 def main() -> None:

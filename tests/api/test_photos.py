@@ -158,7 +158,7 @@ def test_a_picture_that_carries_more_than_itself_is_refused_and_leaves_nothing(
 
 def test_a_thumbnail_in_the_exif_is_refused(shop: Shop) -> None:
     small = jpeg(32, 32)
-    # One IFD with nothing but orientation, then IFD1 with offset and length of an embedded JPEG (Exif 2.32, 4.5.5).
+    # One IFD with nothing but orientation, then IFD1 with an embedded JPEG (Exif 2.32, 4.5.5).
     first = struct.pack("<H", 1) + struct.pack("<HHIHH", 0x0112, 3, 1, 1, 0)
     second_at = 8 + len(first) + 4
     second = struct.pack("<H", 2) + struct.pack("<HHII", 0x0201, 4, 1, second_at + 2 + 24 + 4)

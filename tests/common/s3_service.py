@@ -29,41 +29,7 @@ class S3Service:
 
     def __init__(self) -> None:
         self.objects: dict[str, bytes] = {}
-        service = self
-
-        class Handler(BaseHTTPRequestHandler):
-            protocol_version = "HTTP/1.1"
-
-            def _key(self) -> str:
-                return unquote(urlsplit(self.path).path).lstrip("/")
-
-            def _answer(self, status: int, body: bytes = b"") -> None:
-                self.send_response(status)
-                self.send_header("Content-Length", str(len(body)))
-                self.end_headers()
-                self.wfile.write(body)
-
-            def do_PUT(self) -> None:
-                service.objects[self._key()] = _body(self)
-                self._answer(200)
-
-            def do_DELETE(self) -> None:
-                service.objects.pop(self._key(), None)
-                self._answer(204)
-
-            def do_GET(self) -> None:
-                query = parse_qs(urlsplit(self.path).query)
-                if "list-type" in query:
-                    self._answer(200, service.listing(self._key(), query.get("prefix", [""])[0]))
-                elif self._key() in service.objects:
-                    self._answer(200, service.objects[self._key()])
-                else:
-                    self._answer(404, b"<Error><Code>NoSuchKey</Code></Error>")
-
-            def log_message(self, *_parts: Any) -> None:
-                """Keep the test's output clean."""
-
-        self.server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        self.server = ThreadingHTTPServer(("127.0.0.1", 0), _handler(self))
         self.server.daemon_threads = True
         self.url = f"http://127.0.0.1:{self.server.server_address[1]}"
         self.thread = threading.Thread(target=self.server.serve_forever, kwargs={"poll_interval": 0.02})
@@ -87,3 +53,39 @@ class S3Service:
         self.server.shutdown()
         self.thread.join()
         self.server.server_close()
+
+
+def _handler(service: S3Service) -> type[BaseHTTPRequestHandler]:  # noqa: C901  (one class, four calls)
+    class Handler(BaseHTTPRequestHandler):
+        protocol_version = "HTTP/1.1"
+
+        def _key(self) -> str:
+            return unquote(urlsplit(self.path).path).lstrip("/")
+
+        def _answer(self, status: int, body: bytes = b"") -> None:
+            self.send_response(status)
+            self.send_header("Content-Length", str(len(body)))
+            self.end_headers()
+            self.wfile.write(body)
+
+        def do_PUT(self) -> None:
+            service.objects[self._key()] = _body(self)
+            self._answer(200)
+
+        def do_DELETE(self) -> None:
+            service.objects.pop(self._key(), None)
+            self._answer(204)
+
+        def do_GET(self) -> None:
+            query = parse_qs(urlsplit(self.path).query)
+            if "list-type" in query:
+                self._answer(200, service.listing(self._key(), query.get("prefix", [""])[0]))
+            elif self._key() in service.objects:
+                self._answer(200, service.objects[self._key()])
+            else:
+                self._answer(404, b"<Error><Code>NoSuchKey</Code></Error>")
+
+        def log_message(self, *_parts: Any) -> None:
+            """Keep the test's output clean."""
+
+    return Handler

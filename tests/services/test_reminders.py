@@ -299,13 +299,12 @@ def test_a_reading_of_the_shops_oven_speaks_for_the_blade_in_it(
     rounds(in_ms + MINUTE_MS)
     oven = new_id()
     made = entry(log_kind="oven", kind="made", log_id=oven, body={"name": "Small kiln"})
+    said = {"log_kind": "oven", "kind": "check", "log_id": oven}
+    body = {"check": "oven_temperature", "temperature_c": 205}
     readings = [
-        entry(
-            log_kind="oven", kind="check", log_id=oven, lamport=2 + place, happened_ms=at_ms, written_ms=at_ms,
-            body={"check": "oven_temperature", "temperature_c": 205},
-        )
+        entry(**said, body=body, lamport=2 + place, happened_ms=at_ms, written_ms=at_ms)
         for place, at_ms in enumerate([in_ms + 10 * MINUTE_MS, in_ms + 41 * MINUTE_MS])
-    ]  # fmt: skip
+    ]
     shop.smith.sync(made, *readings)
     for minute in range(11, 55):
         rounds(in_ms + minute * MINUTE_MS)
@@ -352,6 +351,7 @@ def test_a_sender_that_died_with_a_claim_is_stood_in_for(
         assert len(claim_due(db.session(), now_ms=REMINDER_MS)) == 1
     assert rounds(REMINDER_MS + 59_000) == {}
     assert rounds(REMINDER_MS + 61_000)["sent"] == 1
+    assert stages(listening) == ["reminder"]
 
 
 def test_a_log_that_cannot_be_folded_keeps_nobody_else_from_being_told(

@@ -39,7 +39,8 @@ def _add_fixed(answer: Response) -> Response:
 
 
 def _pack(answer: Response) -> Response:
-    if answer.mimetype != "application/json" or answer.is_streamed or answer.direct_passthrough:
+    packed_already = "Content-Encoding" in answer.headers
+    if packed_already or answer.mimetype != "application/json" or answer.is_streamed or answer.direct_passthrough:
         return answer
     answer.vary.add("Accept-Encoding")
     content = answer.get_data()

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import mimetypes
 from pathlib import Path
 
-from flask import Blueprint, Response, current_app, request, send_file
+from flask import Blueprint, Response, current_app, request
 from werkzeug.security import safe_join
 
 from temperward.errors import NotHere
@@ -46,16 +47,24 @@ def _send(path: str) -> Response:
     if joined is None or path.endswith((".br", ".gz")) or not Path(joined).is_file():
         raise NotHere
     file, encoding = _packed(joined)
-    answer = send_file(file, mimetype=MEDIA_TYPES.get(Path(path).suffix), conditional=True, etag=True)
+    found = file.stat()
+    answer = Response(file.read_bytes(), mimetype=_media_type(path))
+    answer.set_etag(f"{found.st_mtime_ns:x}-{found.st_size:x}")
     if encoding:
         answer.headers["Content-Encoding"] = encoding
     answer.vary.add("Accept-Encoding")
     answer.headers["Cache-Control"] = FOREVER if path.startswith("assets/") else "no-cache"
+    answer.make_conditional(request)
     return answer
 
 
-def _packed(file: str) -> tuple[str, str]:
+def _media_type(path: str) -> str:
+    """Return the media type by the name's ending; this machine's own list may lack the newer ones."""
+    return MEDIA_TYPES.get(Path(path).suffix) or mimetypes.guess_type(path)[0] or "application/octet-stream"
+
+
+def _packed(file: str) -> tuple[Path, str]:
     for encoding, ending in PACKED:
         if request.accept_encodings[encoding] and Path(file + ending).is_file():
-            return file + ending, encoding
-    return file, ""
+            return Path(file + ending), encoding
+    return Path(file), ""

@@ -11,7 +11,7 @@ import logging
 from http import HTTPStatus
 from typing import Any
 
-from flask import Flask, Response, jsonify
+from flask import Flask, Response, g, jsonify
 from werkzeug.exceptions import HTTPException
 
 from temperward import errors
@@ -46,7 +46,9 @@ def init_app(app: Flask) -> None:
 
 
 def problem(status: int, *, word: str, facts: dict[str, Any]) -> Response:
-    """Return an error as it goes over the wire."""
+    """Return an error as it goes over the wire, and let go of whatever was half written."""
+    if "session" in g:
+        g.session.rollback()
     payload = {"code": status, "status": HTTPStatus(status).phrase, "message": word, "errors": facts}
     answer = jsonify(payload)
     answer.status_code = status

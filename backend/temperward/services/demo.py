@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -20,13 +21,24 @@ from temperward.storage.photo_store import PhotoStore
 ORIGIN = "demo"
 
 
-class DemoShop(Protocol):
-    """What the seed data gives."""
+class WholeShop(Protocol):
+    """A shop as the seed data or an exported file gives it."""
 
-    name: str
-    zone: str
-    entries: list[dict[str, Any]]
-    photos: list[bytes]
+    @property
+    def name(self) -> str:
+        """Return the shop's name."""
+
+    @property
+    def zone(self) -> str:
+        """Return the shop's time zone."""
+
+    @property
+    def entries(self) -> list[dict[str, Any]]:
+        """Return all entries."""
+
+    @property
+    def photos(self) -> list[bytes]:
+        """Return all originals."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,9 +56,18 @@ def demo_shop_id(session: Session) -> str | None:
     return session.scalars(query).first()
 
 
-def load_shop(session: Session, *, store: PhotoStore, shop: DemoShop, origin: str, now_ms: int) -> Loaded:
+def load_shop(
+    session: Session,
+    *,
+    store: PhotoStore,
+    shop: WholeShop,
+    origin: str,
+    now_ms: int,
+    prepare: Callable[[str], None] = lambda _shop_id: None,
+) -> Loaded:
     """Make a shop and bring everything into it; one refused entry is an error, told with its reason."""
     made = new_shop(session, name=shop.name, zone=shop.zone, origin=origin, now_ms=now_ms)
+    prepare(made.shop_id)
     device = _loader(made.shop_id, now_ms=now_ms)
     session.add(device)
     session.commit()

@@ -10,10 +10,10 @@ from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere
 from temperward.services.erased import erased_keys, without_text
-from temperward.services.stale_logs import mark_stale, upsert
+from temperward.services.stale_logs import mark_stale
 from temperward.storage.models import Entry, Erasure, Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore
-from temperward.storage.session import lock_counter
+from temperward.storage.session import lock_counter, upsert
 
 
 def erase(wish: dict[str, Any], *, session: Session, store: PhotoStore, shop_id: str, now_ms: int) -> int:

@@ -12,7 +12,7 @@ from temperward.errors import BadCode, NotAllowed, NotHere, TooManyTries
 from temperward.services import secrets_made
 from temperward.services.server_facts import forget_fact, read_fact, replace_fact
 from temperward.storage.models import Device, JoinCode, Shop, WrongTry
-from temperward.storage.session import begin_write
+from temperward.storage.session import begin_write, upsert
 
 CLAIM = "claim_code_digest"
 CODE_LIFE_MS = 10 * 60 * 1000
@@ -151,12 +151,12 @@ def count_wrong_try(session: Session, *, address: str, now_ms: int) -> None:
     window_ms = now_ms - now_ms % WINDOW_MS
     begin_write(session)
     session.execute(delete(WrongTry).where(WrongTry.window_ms < window_ms))
-    key = (secrets_made.digest(address), window_ms)
-    row = session.get(WrongTry, key, with_for_update=True)
-    if row is None:
-        session.add(WrongTry(address_digest=key[0], window_ms=window_ms, tries=1))
-    else:
-        row.tries += 1
+    row = {"address_digest": secrets_made.digest(address), "window_ms": window_ms, "tries": 1}
+    one_more = {"tries": WrongTry.tries + 1}
+    insert = upsert(session, WrongTry).values(row)
+    session.execute(
+        insert.on_conflict_do_update(index_elements=["address_digest", "window_ms"], set_=one_more)
+    )
     session.commit()
 
 

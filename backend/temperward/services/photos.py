@@ -11,10 +11,9 @@ from sqlalchemy.orm import Session
 from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
 from temperward.services.erased import erased_keys
 from temperward.services.photo_check import Picture, check_picture
-from temperward.services.stale_logs import upsert
 from temperward.storage.models import Photo
 from temperward.storage.photo_store import SMALL, PhotoStore, open_store
-from temperward.storage.session import begin_write
+from temperward.storage.session import begin_write, upsert
 
 PART_BYTES = 256 * 1024
 PHOTO_BYTES = 6 * 1024 * 1024

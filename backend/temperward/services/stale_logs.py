@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from sqlalchemy import update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from temperward.storage.models import Log
-from temperward.storage.session import is_sqlite
+from temperward.storage.session import upsert
 
 AT_ONCE_MS = 0
-
-
-def upsert(session: Session, table: Any) -> Any:
-    """Return the INSERT that knows ON CONFLICT, in the database's own dialect."""
-    return sqlite.insert(table) if is_sqlite(session) else postgresql.insert(table)
 
 
 def mark_blades_stale(session: Session, *, shop_id: str) -> None:

@@ -18,7 +18,7 @@ from temperward.errors import BadSubscription
 from temperward.services.secrets_made import digest
 from temperward.services.server_facts import keep_fact, read_fact
 from temperward.storage.models import Device, PushSubscription
-from temperward.storage.session import begin_write
+from temperward.storage.session import begin_write, upsert
 
 SIGNING_KEY = "push_signing_key"
 POINT_BYTES = 65  # an uncompressed point of P-256 (RFC 8291, section 3.1)
@@ -66,16 +66,17 @@ def subscribe(wish: dict[str, Any], *, session: Session, device: Device, allowed
     check_endpoint(endpoint, allowed=allowed)
     check_keys(keys)
     begin_write(session)
-    row = PushSubscription(
-        shop_id=device.shop_id,
-        endpoint_id=digest(endpoint),
-        device_id=device.device_id,
-        endpoint=endpoint,
-        p256dh=keys["p256dh"],
-        auth=keys["auth"],
-        made_ms=now_ms,
-    )
-    session.merge(row)
+    row = {
+        "shop_id": device.shop_id,
+        "endpoint_id": digest(endpoint),
+        "device_id": device.device_id,
+        "endpoint": endpoint,
+        "p256dh": keys["p256dh"],
+        "auth": keys["auth"],
+        "made_ms": now_ms,
+    }
+    insert = upsert(session, PushSubscription).values(row)
+    session.execute(insert.on_conflict_do_update(index_elements=["shop_id", "endpoint_id"], set_=row))
     session.commit()
     return digest(endpoint)
 

@@ -7,6 +7,7 @@ from typing import Any
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import Engine, event, select, text
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from temperward.storage.models import Base, Shop
@@ -67,3 +68,8 @@ def lock_counter(session: Session, *, shop_id: str) -> int:
     begin_write(session)
     query = select(Shop.last_seq).where(Shop.shop_id == shop_id).with_for_update()
     return session.execute(query).scalar_one()
+
+
+def upsert(session: Session, table: Any) -> Any:
+    """Return the INSERT that knows ON CONFLICT, in the database's own dialect."""
+    return sqlite.insert(table) if is_sqlite(session) else postgresql.insert(table)

@@ -1,0 +1,39 @@
+"""What every command begins with: the app over a database that is up to date."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any, TypeVar
+
+import click
+from flask import Flask
+from sqlalchemy.orm import Session
+
+from temperward.app import create_app
+from temperward.services.devices import open_session
+from temperward.settings import read_settings
+from temperward.storage import migrate
+from temperward.storage.session import db
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def now_ms() -> int:
+    """Return the present instant."""
+    return time.time_ns() // 1_000_000
+
+
+@contextmanager
+def opened(data: str | None) -> Iterator[tuple[Flask, Session]]:
+    """Open the app over a migrated database."""
+    app = create_app(read_settings(data=data))
+    with app.app_context():
+        migrate.upgrade(db.engine)
+        yield app, open_session()
+
+
+def data_option(command: F) -> F:
+    """Give a command the option that names the data folder."""
+    return click.option("--data", help="Folder of database and photos.")(command)

@@ -1,0 +1,127 @@
+"""The phone app as files: fresh where it must be, kept for good where it may, packed where it helps."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from flask import Flask
+from flask.testing import FlaskClient
+
+from temperward.app import create_app
+from temperward.settings import Settings
+from temperward.storage import migrate
+from temperward.storage.session import db
+
+FILES = {
+    "index.html": b"<!doctype html><title>Temperward</title>",
+    "sw.js": b"self.x = 1",
+    "manifest.webmanifest": b"{}",
+    "assets/main-abc123.js": b"main()" * 50,
+    "assets/main-abc123.js.br": b"packed with br",
+    "assets/main-abc123.js.gz": b"packed with gz",
+    "assets/engine-abc123.wasm": b"\x00asm",
+}
+
+
+@pytest.fixture
+def built(settings: Settings, tmp_path: Path) -> Iterator[Flask]:
+    for name, content in FILES.items():
+        path = tmp_path / "dist" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(content)
+    (tmp_path / "secret").write_text("not yours")
+    app = create_app(dataclasses.replace(settings, app_dist=str(tmp_path / "dist")))
+    with app.app_context():
+        migrate.upgrade(db.engine)
+    yield app
+    with app.app_context():
+        db.engine.dispose()
+
+
+@pytest.fixture
+def client(built: Flask) -> FlaskClient:
+    return built.test_client()
+
+
+@pytest.mark.parametrize("path", ["/", "/index.html", "/sw.js", "/manifest.webmanifest"])
+def test_what_names_the_version_is_asked_for_each_time(client: FlaskClient, path: str) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 200
+    assert answer.headers["Cache-Control"] == "no-cache"
+    assert client.get(path, headers={"If-None-Match": answer.headers["ETag"]}).status_code == 304
+
+
+def test_what_carries_its_hash_is_kept_for_good(client: FlaskClient) -> None:
+    assert (
+        client.get("/assets/main-abc123.js").headers["Cache-Control"] == "public, max-age=31536000, immutable"
+    )
+
+
+@pytest.mark.parametrize(
+    ("accepts", "body", "encoding"),
+    [
+        ("gzip, deflate, br", b"packed with br", "br"),
+        ("gzip", b"packed with gz", "gzip"),
+        ("br;q=0, gzip", b"packed with gz", "gzip"),
+        ("identity", b"main()" * 50, None),
+    ],
+)
+def test_the_packed_copy_goes_to_who_can_open_it(
+    client: FlaskClient, accepts: str, body: bytes, encoding: str | None
+) -> None:
+    answer = client.get("/assets/main-abc123.js", headers={"Accept-Encoding": accepts})
+    assert answer.data == body
+    assert answer.headers.get("Content-Encoding") == encoding
+    assert answer.headers["Content-Type"].startswith("text/javascript")
+    assert "Accept-Encoding" in answer.headers["Vary"]
+
+
+def test_the_engine_is_sent_as_what_browsers_compile(client: FlaskClient) -> None:
+    assert client.get("/assets/engine-abc123.wasm").headers["Content-Type"] == "application/wasm"
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/../secret",
+        "/..%2fsecret",
+        "/assets/../../secret",
+        "/%2e%2e/secret",
+        "/assets/main-abc123.js.br",
+        "/blades",
+        "/assets",
+    ],
+)
+def test_nothing_else_is_sent_and_no_path_becomes_the_app(client: FlaskClient, path: str) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 404
+    assert answer.json["message"] == "not_here"
+
+
+def test_an_api_path_that_does_not_exist_is_not_the_app(client: FlaskClient) -> None:
+    assert client.get("/api/nothing").json["message"] == "not_here"
+
+
+def test_every_answer_says_where_its_parts_may_come_from(client: FlaskClient) -> None:
+    for path in ("/", "/assets/main-abc123.js", "/api/me", "/nothing", "/healthz"):
+        headers = client.get(path).headers
+        policy = headers["Content-Security-Policy"]
+        assert "default-src 'none'" in policy
+        assert "script-src 'self' 'wasm-unsafe-eval';" in policy
+        assert "unsafe-inline" not in policy
+        assert "'unsafe-eval'" not in policy
+        assert "http" not in policy  # no other origin at all
+        assert headers["X-Content-Type-Options"] == "nosniff"
+        assert headers["Referrer-Policy"] == "no-referrer"
+        assert headers["Cross-Origin-Opener-Policy"] == "same-origin"
+        assert "geolocation=()" in headers["Permissions-Policy"]
+
+
+def test_a_server_without_the_app_says_how_to_build_it(app: Flask, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(app.config, "APP_DIR", "/nowhere")
+    answer = app.test_client().get("/")
+    assert answer.status_code == 503
+    assert "deploy/start.py" in answer.text

@@ -1,0 +1,159 @@
+"""The server as it really runs: gunicorn with threads, one sender, ended together."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import re
+import signal
+import subprocess
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import psutil
+import pytest
+from common.logs import entry
+from common.running_server import RunningServer
+
+WAIT_S = 30
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[RunningServer]:
+    running = RunningServer(tmp_path).start()
+    yield running
+    running.stop()
+
+
+def wait_for(question: Callable[[], Any]) -> Any:
+    deadline = time.monotonic() + WAIT_S
+    while time.monotonic() < deadline:
+        answer = question()
+        if answer:
+            return answer
+        time.sleep(0.1)
+    raise AssertionError("it did not come about")
+
+
+def call(
+    server: RunningServer, method: str, path: str, body: Any, cookie: str = ""
+) -> http.client.HTTPResponse:
+    connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=WAIT_S)
+    headers = {"Content-Type": "application/json", "Cookie": cookie, "Connection": "close"}
+    connection.request(method, path, json.dumps(body), headers)
+    return connection.getresponse()
+
+
+def claim(server: RunningServer) -> str:
+    """Claim the server with the code on its console; return the cookie."""
+    said = (server.data / "server.log").read_text()
+    code = re.search(r"^claim ([A-Z0-9]{4}-[A-Z0-9]{4})", said, re.MULTILINE)
+    assert code is not None, said
+    wish = {"code": code[1], "shop_name": "Quillfen", "zone": "Europe/Dublin", "device_name": "x"}
+    answer = call(server, "POST", "/api/claim", wish)
+    assert answer.status == 201
+    return str(answer.headers["Set-Cookie"]).split(";")[0]
+
+
+def processes(server: RunningServer) -> list[psutil.Process]:
+    assert server.process is not None
+    return psutil.Process(server.process.pid).children(recursive=True)
+
+
+def senders(server: RunningServer) -> list[psutil.Process]:
+    alive = [one for one in processes(server) if one.status() != psutil.STATUS_ZOMBIE]
+    return [one for one in alive if "remind" in one.cmdline()]
+
+
+def test_the_first_phone_claims_the_server_with_the_code_on_its_console(server: RunningServer) -> None:
+    cookie = claim(server)
+    answer = call(server, "POST", "/api/sync", {"entries": [entry()]}, cookie)
+    assert json.load(answer)["results"][0]["status"] == "stored"
+    server.stop()
+    server.start()
+    assert (server.data / "server.log").read_text().count("\nclaim ") <= 1
+    assert len(json.load(call(server, "POST", "/api/sync", {}, cookie))["rows"]) == 1
+
+
+def test_ending_the_server_ends_all_of_it(server: RunningServer) -> None:
+    wait_for(lambda: senders(server) and len(processes(server)) >= 4)  # gunicorn, two workers, one sender
+    below = processes(server)
+    server.stop()
+    _gone, alive = psutil.wait_procs(below, timeout=WAIT_S)
+    assert alive == []
+
+
+def test_killing_the_server_outright_ends_all_of_it(server: RunningServer) -> None:
+    wait_for(lambda: senders(server))
+    below = processes(server)
+    assert server.process is not None
+    server.process.kill()
+    _gone, alive = psutil.wait_procs(below, timeout=WAIT_S)
+    assert alive == []
+
+
+def test_a_sender_that_is_killed_is_started_again(server: RunningServer) -> None:
+    [first] = wait_for(lambda: senders(server))
+    first.kill()
+    [second] = wait_for(lambda: [one for one in senders(server) if one.pid != first.pid])
+    assert second.is_running()
+
+
+def test_a_worker_that_is_killed_while_pushing_loses_and_doubles_nothing(server: RunningServer) -> None:
+    cookie = claim(server)
+    entries = [entry() for _ in range(400)]
+    assert server.process is not None
+    for start in range(0, 400, 40):
+        batch = entries[start : start + 40]
+        gunicorn = next(
+            one for one in processes(server) if "gunicorn" in " ".join(one.cmdline()) and one.children()
+        )
+        os.kill(gunicorn.children()[0].pid, signal.SIGKILL)
+        wait_for(lambda batch=batch: pushed(server, batch, cookie))
+    rows = json.load(call(server, "POST", "/api/sync", {"want": 1000}, cookie))["rows"]
+    assert sorted(row["id"] for row in rows) == sorted(one["id"] for one in entries)
+
+
+def pushed(server: RunningServer, batch: list[dict[str, Any]], cookie: str) -> bool:
+    try:
+        answer = json.load(call(server, "POST", "/api/sync", {"entries": batch, "since": 10**9}, cookie))
+    except (OSError, http.client.HTTPException):
+        return False
+    return {one["status"] for one in answer["results"]} <= {"stored", "had"}
+
+
+def test_text_is_pushed_while_two_photos_crawl(server: RunningServer) -> None:
+    cookie = claim(server)
+    crawling = []
+    for name in ("ab", "cd"):
+        connection = http.client.HTTPConnection("127.0.0.1", server.port, timeout=WAIT_S)
+        connection.putrequest("PUT", f"/api/photos/{name * 32}")
+        for header, value in {
+            "Upload-Offset": "0",
+            "Upload-Length": "500000",
+            "Content-Length": "200000",
+            "Cookie": cookie,
+        }.items():
+            connection.putheader(header, value)
+        connection.endheaders()
+        connection.send(b"x" * 50_000)
+        crawling.append(connection)
+    for _ in range(20):
+        assert pushed(server, [entry()], cookie)
+    for connection in crawling:
+        connection.send(b"x" * 150_000)
+        answer = connection.getresponse()
+        assert (answer.status, json.load(answer)["offset"]) == (200, 200_000)
+        connection.close()
+
+
+def test_a_port_that_is_taken_ends_the_server_with_an_error(server: RunningServer, tmp_path: Path) -> None:
+    from common.running_server import TEMPERWARD  # noqa: PLC0415
+
+    words = [str(TEMPERWARD), "serve", "--data", str(tmp_path / "other"), "--port", str(server.port)]
+    done = subprocess.run(words, capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode != 0
+    assert "in use" in done.stderr

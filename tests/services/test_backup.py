@@ -1,0 +1,190 @@
+"""A backup proves itself, comes back whole, and does not bring back what was erased."""
+
+from __future__ import annotations
+
+import hashlib
+import shutil
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from common.logs import entry
+from common.phones import Shop
+from common.pictures import jpeg
+from flask import Flask
+
+from temperward.app import create_app
+from temperward.errors import BadBackup
+from temperward.services.backup import check_backup, make_backup
+from temperward.services.restore import restore
+from temperward.services.transfer import export_shop, import_shop
+from temperward.settings import read_settings
+from temperward.storage.session import db
+
+NOW_MS = 1_792_100_000_000
+
+
+@pytest.fixture
+def backed_up(app: Flask, shop: Shop, tmp_path: Path) -> Path:
+    """A backup of a shop with a hundred entries and a photo."""
+    shop.smith.sync(*[entry() for _ in range(100)])
+    shop.smith.put_photo(jpeg())
+    folder = tmp_path / "backup"
+    with app.app_context():
+        make_backup(db.engine, store=app.config["PHOTO_STORE"], to=folder, now_ms=NOW_MS)
+    return folder
+
+
+def bring_back(app: Flask, folder: Path, *, replace: bool = True) -> None:
+    with app.app_context():
+        restore(db.engine, store=app.config["PHOTO_STORE"], folder=folder, replace=replace, now_ms=NOW_MS)
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_backup_holds_what_the_write_ahead_log_still_holds(backed_up: Path) -> None:
+    assert check_backup(backed_up)["tables"]["entries"]["rows"] == 100
+    assert len(check_backup(backed_up)["photos"]) == 2
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_after_a_restore_phones_pull_anew_and_bring_what_the_backup_lacks(
+    app: Flask, shop: Shop, backed_up: Path
+) -> None:
+    late = [entry() for _ in range(20)]
+    before = shop.smith.sync(*late)
+    bring_back(app, backed_up)
+    after = shop.smith.sync(since=before["next_since"], epoch=before["epoch"])
+    assert after["epoch"] != before["epoch"]
+    assert len(after["rows"]) == 100
+    assert {one["status"] for one in shop.smith.sync(*after["rows"], *late)["results"]} == {"had", "stored"}
+    assert len(shop.owner.pull_all()) == 120
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_what_was_erased_after_the_backup_stays_erased(app: Flask, shop: Shop, backed_up: Path) -> None:
+    rows = shop.owner.pull_all()
+    picture = jpeg(64, 64)
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.put_photo(picture)
+    for what, key in (("entry", rows[3]["id"]), ("photo", sha256)):
+        assert shop.owner.client.post("/api/erase", json={"what": what, "id": key}).status_code == 200
+    bring_back(app, backed_up)
+    back = {row["id"]: row for row in shop.owner.pull_all()}
+    assert back[rows[3]["id"]]["body"] == {"erased": True}
+    assert back[rows[4]["id"]]["body"] == rows[4]["body"]
+    answer = shop.smith.sync(rows[3])
+    assert answer["results"][0]["status"] == "had"
+    shop.smith.put_photo(picture)
+    assert shop.smith.client.get(f"/api/photos/{sha256}").status_code == 404
+
+
+def test_a_restore_brings_the_photos_back(app: Flask, shop: Shop, backed_up: Path) -> None:
+    shutil.rmtree(app.config["SETTINGS"].data_dir / "photos")
+    bring_back(app, backed_up)
+    [name] = [one for one in check_backup(backed_up)["photos"] if not one.endswith(".small")]
+    assert shop.smith.client.get(f"/api/photos/{name.rpartition('/')[2]}").status_code == 200
+
+
+def test_a_restore_does_not_overwrite_unasked(app: Flask, backed_up: Path) -> None:
+    with pytest.raises(BadBackup, match="not_empty"):
+        bring_back(app, backed_up, replace=False)
+
+
+def test_a_backup_of_sqlite_comes_back_on_postgresql(
+    backed_up: Path, tmp_path: Path, postgresql: Callable[[], str]
+) -> None:
+    settings = read_settings(data=str(tmp_path / "other"), database_url=postgresql())
+    other = create_app(settings)
+    with other.app_context():
+        restore(db.engine, store=other.config["PHOTO_STORE"], folder=backed_up, replace=False, now_ms=NOW_MS)
+        assert db.session().execute(db.text("SELECT count(*) FROM entries")).scalar_one() == 100
+        db.session.remove()
+        db.engine.dispose()
+
+
+def lose_a_row(folder: Path) -> None:
+    with sqlite3.connect(folder / "database.sqlite3") as connection:
+        connection.execute("DELETE FROM entries WHERE seq = 7")
+    connection.close()
+
+
+def change_a_row(folder: Path) -> None:
+    with sqlite3.connect(folder / "database.sqlite3") as connection:
+        connection.execute("UPDATE entries SET text = replace(text, 'clean', 'dirty') WHERE seq = 7")
+    connection.close()
+
+
+def lose_a_photo(folder: Path) -> None:
+    next(one for one in (folder / "photos").glob("*/*") if not one.suffix).unlink()
+
+
+def change_a_photo(folder: Path) -> None:
+    next(one for one in (folder / "photos").glob("*/*") if not one.suffix).write_bytes(jpeg(8, 8))
+
+
+def lose_the_manifest(folder: Path) -> None:
+    (folder / "manifest.json").unlink()
+
+
+def lose_the_database(folder: Path) -> None:
+    (folder / "database.sqlite3").unlink()
+
+
+DAMAGE = [
+    (lose_a_row, "tables_differ"),
+    (change_a_row, "tables_differ"),
+    (lose_a_photo, "photo_missing"),
+    (change_a_photo, "photo_differs"),
+    (lose_the_manifest, "no_manifest"),
+    (lose_the_database, "no_database"),
+]
+
+
+@pytest.mark.parametrize(("damage", "word"), DAMAGE, ids=[word.__name__ for word, _ in DAMAGE])
+def test_a_damaged_backup_is_refused_and_nothing_is_touched(
+    app: Flask, shop: Shop, backed_up: Path, damage: Callable[[Path], None], word: str
+) -> None:
+    damage(backed_up)
+    with pytest.raises(BadBackup, match=word):
+        bring_back(app, backed_up)
+    assert len(shop.owner.pull_all()) == 100
+
+
+def test_a_backup_that_fails_leaves_nothing_behind(app: Flask, shop: Shop, tmp_path: Path) -> None:
+    shop.smith.put_photo(jpeg())
+    for photo in (app.config["SETTINGS"].data_dir / "photos").glob("*/*"):
+        photo.write_bytes(b"rotten")
+    with app.app_context(), pytest.raises(BadBackup, match="photo_differs"):
+        make_backup(db.engine, store=app.config["PHOTO_STORE"], to=tmp_path / "backup", now_ms=NOW_MS)
+    assert list(tmp_path.glob("backup*")) == []
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_shop_moves_to_another_server_with_the_same_state_hash(
+    app: Flask, shop: Shop, tmp_path: Path
+) -> None:
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.sync(*[entry() for _ in range(30)], entry(kind="photo", body={"sha256": sha256}))
+    shop.smith.put_photo(picture)
+    gone = jpeg(40, 40)
+    shop.smith.put_photo(gone)
+    for what, key in (("entry", shop.owner.pull_all()[2]["id"]), ("photo", hashlib.sha256(gone).hexdigest())):
+        shop.owner.client.post("/api/erase", json={"what": what, "id": key})
+    file = tmp_path / "shop.zip"
+    with app.app_context():
+        exported = export_shop(db.session(), store=app.config["PHOTO_STORE"], shop_id=shop.shop_id, to=file)
+        loaded = import_shop(db.session(), store=app.config["PHOTO_STORE"], file=file, now_ms=NOW_MS)
+        again = tmp_path / "again.zip"
+        assert exported == export_shop(
+            db.session(), store=app.config["PHOTO_STORE"], shop_id=loaded.shop_id, to=again
+        )
+    assert (loaded.entries, loaded.photos) == (31, 1)
+
+
+def test_a_file_that_is_no_shop_is_refused(app: Flask, tmp_path: Path) -> None:
+    file = tmp_path / "shop.zip"
+    file.write_bytes(b"PK no")
+    with app.app_context(), pytest.raises(BadBackup, match="not_a_shop"):
+        import_shop(db.session(), store=app.config["PHOTO_STORE"], file=file, now_ms=NOW_MS)

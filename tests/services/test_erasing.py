@@ -1,0 +1,122 @@
+"""What was erased is gone everywhere, stays gone, and leaves the blade's history standing."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+import pytest
+from common.logs import entry, new_id
+from common.phones import Shop
+from common.pictures import jpeg
+
+from temperward.settings import Settings
+
+pytestmark = pytest.mark.usefixtures("both_databases")
+
+
+def erase(shop: Shop, what: str, key: str) -> int:
+    answer = shop.owner.client.post("/api/erase", json={"what": what, "id": key})
+    assert answer.status_code == 200, answer.text
+    return int(answer.json["entries"])
+
+
+def test_an_erased_note_keeps_its_id_place_time_and_writer(shop: Shop) -> None:
+    one, after = entry(), entry()
+    shop.smith.sync(one, after)
+    assert erase(shop, "entry", one["id"]) == 1
+    rows = {row["id"]: row for row in shop.owner.pull_all()}
+    assert rows[one["id"]]["body"] == {"erased": True}
+    assert rows[one["id"]]["seq"] == 1
+    assert {name: rows[one["id"]][name] for name in one if name != "body"} == {
+        name: value for name, value in one.items() if name != "body"
+    }
+    assert rows[after["id"]]["body"] == after["body"]
+
+
+def test_a_phone_that_has_the_words_meets_the_erased_entry_at_its_next_pull(shop: Shop) -> None:
+    one = entry()
+    since = shop.smith.sync(one)["next_since"]
+    erase(shop, "entry", one["id"])
+    [row] = shop.smith.sync(since=since)["rows"]
+    assert (row["id"], row["body"], row["erased_ms"] > 0) == (one["id"], {"erased": True}, True)
+
+
+def test_the_words_of_a_mark_go_but_the_mark_stays(shop: Shop) -> None:
+    one = entry(
+        kind="finding", body={"finding": "crack", "text": "Mary saw it", "more": {"text": "x", "at_mm": 3}}
+    )
+    shop.smith.sync(one)
+    erase(shop, "entry", one["id"])
+    assert shop.owner.pull_all()[0]["body"] == {"finding": "crack", "more": {"at_mm": 3}, "erased": True}
+
+
+def test_a_correction_of_an_erased_entry_loses_its_words_too(shop: Shop) -> None:
+    one = entry()
+    fix = entry(kind="correct", body={"entry_id": one["id"], "body": {"text": "Mary Quill, 12 Forge Lane"}})
+    shop.smith.sync(one, fix)
+    assert erase(shop, "entry", one["id"]) == 2
+    later = entry(kind="correct", body={"entry_id": one["id"], "body": {"text": "again"}})
+    assert shop.smith.sync(later)["results"][0]["status"] == "had"
+    assert "Mary" not in str(shop.owner.pull_all())
+    assert "again" not in str(shop.owner.pull_all())
+
+
+def test_an_erased_entry_offered_again_is_had_and_stays_erased(shop: Shop) -> None:
+    one = entry()
+    shop.smith.sync(one)
+    erase(shop, "entry", one["id"])
+    answer = shop.smith.sync(one)
+    assert answer["results"][0]["status"] == "had"
+    assert answer["rows"][0]["body"] == {"erased": True}
+    assert shop.owner.pull_all()[0]["body"] == {"erased": True}
+
+
+def test_a_customer_is_erased_with_everything_said_of_them_now_and_later(shop: Shop) -> None:
+    log_id = new_id()
+    made = entry(
+        log_kind="customer", kind="made", log_id=log_id, body={"name": "C-017", "wish": "blue handle"}
+    )
+    shop.smith.sync(made, entry(log_kind="customer", kind="changed", log_id=log_id, body={"phone": "1"}))
+    assert erase(shop, "log", log_id) == 2
+    late = entry(log_kind="customer", kind="note", log_id=log_id)
+    assert shop.smith.sync(late)["results"][0]["status"] == "had"
+    assert [row["body"] for row in shop.owner.pull_all()] == [{"erased": True}] * 3
+
+
+def test_an_erased_photo_is_gone_with_its_small_copy_and_does_not_come_back(
+    shop: Shop, settings: Settings
+) -> None:
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.sync(entry(kind="photo", body={"sha256": sha256, "bytes": len(picture)}))
+    shop.smith.put_photo(picture)
+    assert erase(shop, "photo", sha256) == 1
+    files = [one for one in (settings.data_dir / "photos").glob("**/*") if one.is_file()]
+    assert files == []
+    assert shop.smith.put_photo(picture).status_code == 201  # the phone may rest: it is not asked again
+    for small in ("", "?small=1"):
+        assert shop.smith.client.get(f"/api/photos/{sha256}{small}").status_code == 404
+    assert [one for one in (settings.data_dir / "photos").glob("**/*") if one.is_file()] == []
+    assert shop.owner.pull_all()[0]["body"] == {"erased": True}
+
+
+def test_erasing_twice_is_erasing_once(shop: Shop) -> None:
+    one = entry()
+    shop.smith.sync(one)
+    assert [erase(shop, "entry", one["id"]) for _ in range(2)] == [1, 0]
+
+
+def test_a_mark_that_lost_its_words_still_moves_the_blade(shop: Shop) -> None:
+    from temperward.engine.api import ask  # noqa: PLC0415
+
+    log_id = new_id()
+    made = entry(log_id=log_id, kind="piece_made", body={"tag": "QF-1"})
+    mark = entry(log_id=log_id, kind="mark", body={"mark": "shaped", "text": "private"}, lamport=2)
+    shop.smith.sync(made, mark)
+    erase(shop, "entry", mark["id"])
+    rows: list[dict[str, Any]] = shop.owner.pull_all()
+    facts = {"log_kind": "piece", "log_id": log_id, "entries": rows, "now_ms": rows[0]["happened_ms"]}
+    answer = ask("fold", facts)["answer"]
+    assert answer["state"]["id"] == "shaped"
+    assert "private" not in str(rows)
