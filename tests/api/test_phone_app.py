@@ -23,6 +23,8 @@ FILES = {
     "assets/main-abc123.js.br": b"packed with br",
     "assets/main-abc123.js.gz": b"packed with gz",
     "assets/engine-abc123.wasm": b"\x00asm",
+    "assets/words-abc123.json": b'{"a": 1}' * 500,
+    "assets/words-abc123.json.br": b"packed with br" * 200,
 }
 
 
@@ -77,6 +79,12 @@ def test_the_packed_copy_goes_to_who_can_open_it(
     assert answer.headers.get("Content-Encoding") == encoding
     assert answer.headers["Content-Type"].startswith("text/javascript")
     assert "Accept-Encoding" in answer.headers["Vary"]
+
+
+def test_a_packed_json_file_is_not_packed_again(client: FlaskClient) -> None:
+    answer = client.get("/assets/words-abc123.json", headers={"Accept-Encoding": "gzip, deflate, br"})
+    assert answer.data == FILES["assets/words-abc123.json.br"]
+    assert answer.headers["Content-Encoding"] == "br"
 
 
 def test_the_engine_is_sent_as_what_browsers_compile(client: FlaskClient) -> None:

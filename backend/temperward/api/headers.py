@@ -40,7 +40,12 @@ def _add_fixed(answer: Response) -> Response:
 
 def _pack(answer: Response) -> Response:
     packed_already = "Content-Encoding" in answer.headers
-    if packed_already or answer.mimetype != "application/json" or answer.is_streamed or answer.direct_passthrough:
+    if (
+        packed_already
+        or answer.mimetype != "application/json"
+        or answer.is_streamed
+        or answer.direct_passthrough
+    ):
         return answer
     answer.vary.add("Accept-Encoding")
     content = answer.get_data()
