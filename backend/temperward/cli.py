@@ -82,6 +82,14 @@ def remind(data: str | None, once: bool) -> None:  # noqa: FBT001
         time.sleep(EVERY_S)
 
 
+@commands.command()
+@data_option
+def migrate(data: str | None) -> None:
+    """Bring the database to this release's shape; `serve` does so by itself."""
+    with opened(data):
+        click.echo("The database is up to date.")
+
+
 @commands.command("claim-code")
 @data_option
 def claim_code(data: str | None) -> None:

@@ -59,9 +59,8 @@ def _text(name: str, *, longest: int, required: bool = True) -> EnvelopeField:
     def passes(value: Any) -> bool:
         return isinstance(value, str) and len(value) <= longest and "\x00" not in value
 
-    return EnvelopeField(
-        name=name, schema={"type": "string", "maxLength": longest}, passes=passes, required=required
-    )
+    schema = {"type": "string" if required else ["string", "null"], "maxLength": longest}
+    return EnvelopeField(name=name, schema=schema, passes=passes, required=required)
 
 
 def _pattern(name: str, pattern: re.Pattern[str], *, required: bool = True) -> EnvelopeField:
