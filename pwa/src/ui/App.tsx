@@ -116,15 +116,23 @@ function Screen() {
   return SCREENS[name]?.(id) ?? <Blades />;
 }
 
+/** From going to the bath until out of it nothing is asked, and every contact is the mark. */
+function isQuenching(): boolean {
+  const { name, rest } = route.value;
+  return name === "blade" && rest.length === 0 && openBlade.value?.fold?.screen === "quench";
+}
+
 /** People first: while there is fire, gas or somebody hurt, nothing else is shown. */
 export function App() {
   if (people.value) return <People kind={people.value.kind} />;
   return (
     <>
-      <div class="bars">
-        <RingBar />
-        <NoticeBar />
-      </div>
+      {!isQuenching() && (
+        <div class="bars">
+          <RingBar />
+          <NoticeBar />
+        </div>
+      )}
       <Screen />
       <Status />
     </>

@@ -1,5 +1,5 @@
 import { signal } from "@preact/signals";
-import { unlockSound } from "../actions/alarms.ts";
+import { silence, unlockSound } from "../actions/alarms.ts";
 import { doAction } from "../actions/marks.ts";
 import type { Action, Body, FoldAnswer } from "../engine/types.ts";
 import { go } from "../state/route.ts";
@@ -36,6 +36,7 @@ export function perform(piece_id: string, action: Action): void {
   else if (action.do === "override") go("blade", piece_id, "override", action.gate ?? "");
   else if (action.do === "check") check(piece_id, action);
   else {
+    if (action.mark === "going_to_quench") silence();
     void doAction(piece_id, action);
     go("blade", piece_id);
   }

@@ -54,6 +54,7 @@ export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer 
   const word = since_ms === null ? say("quench.press") : words(fold.word);
   return (
     <main class="quench">
+      <h1 class="unseen">{word}</h1>
       {since_ms === null ? (
         <PeopleStrip fireFirst label={say("quench.back")} icon="back" onLabel={back} />
       ) : (
