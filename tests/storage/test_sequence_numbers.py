@@ -109,10 +109,14 @@ def test_one_code_lets_one_of_many_in(app: Flask, shop: Shop) -> None:
 HOT = {
     "pull": "SELECT id FROM entries WHERE shop_id = 'x' AND cursor_seq > 5 ORDER BY cursor_seq LIMIT 500",
     "push": "SELECT seq FROM entries WHERE shop_id = 'x' AND id IN ('a', 'b')",
-    "fold": "SELECT text FROM entries WHERE shop_id = 'x' AND log_id = 'y' ORDER BY lamport, id",
+    "fold": (
+        "SELECT text FROM entries WHERE shop_id = 'x' AND log_kind = 'piece' AND log_id = 'y'"
+        " ORDER BY lamport, id"
+    ),
     "device": "SELECT role FROM devices WHERE token_digest = 'x'",
     "stale": "SELECT log_id FROM logs WHERE look_again_ms <= 5 ORDER BY look_again_ms LIMIT 20",
     "due": "SELECT stage FROM reminders WHERE state = 'waiting' AND next_try_ms <= 5",
+    "erase": "SELECT id FROM entries WHERE shop_id = 'x' AND photo_sha256 = 'y'",
     "ovens": "SELECT text FROM entries WHERE shop_id = 'x' AND log_kind = 'oven'",
 }
 

@@ -33,11 +33,13 @@ class Sender:
     def round(self, session: Session) -> Counter[str]:
         """Do everything that is due now and count what was done."""
         done: Counter[str] = Counter()
-        while refreshed := refresh_logs(session, now_ms=self.clock()):
-            done["logs"] += refreshed
-        while self.subject and (claims := claim_due(session, now_ms=self.clock())):
-            for claim in claims:
-                done[self.settle(session, claim)] += 1
+        busy = True
+        while busy:  # in turns: a thousand changed logs must not hold up a message that is due
+            refreshed = refresh_logs(session, now_ms=self.clock())
+            claims = claim_due(session, now_ms=self.clock()) if self.subject else []
+            done.update({"logs": refreshed} if refreshed else {})
+            done.update(self.settle(session, claim) for claim in claims)
+            busy = bool(refreshed or claims)
         if done:
             log.info("round", extra={"facts": dict(done)})
         return done

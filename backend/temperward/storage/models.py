@@ -5,7 +5,7 @@ Instants are whole milliseconds since 1970 (UTC): SQLite would drop a zone witho
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, ForeignKeyConstraint, Index, MetaData, Text, UniqueConstraint
+from sqlalchemy import BigInteger, ForeignKeyConstraint, Index, MetaData, Text, UniqueConstraint, text
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 
 NAMES = {
@@ -14,6 +14,9 @@ NAMES = {
     "fk": "fk_%(table_name)s_%(referred_table_name)s",
     "pk": "pk_%(table_name)s",
 }
+
+
+PHOTO_ROWS = text("photo_sha256 IS NOT NULL")  # few rows are photos
 
 
 class Base(DeclarativeBase):
@@ -100,9 +103,8 @@ class Entry(Base):
         _in_shop(),
         UniqueConstraint("shop_id", "seq"),
         UniqueConstraint("shop_id", "cursor_seq"),
-        Index(None, "shop_id", "log_id", "lamport", "id"),
-        Index(None, "shop_id", "log_kind", "log_id"),
-        Index(None, "shop_id", "photo_sha256"),
+        Index(None, "shop_id", "log_kind", "log_id", "lamport", "id"),
+        Index(None, "shop_id", "photo_sha256", sqlite_where=PHOTO_ROWS, postgresql_where=PHOTO_ROWS),
     )
 
     shop_id: Mapped[str] = mapped_column(primary_key=True)

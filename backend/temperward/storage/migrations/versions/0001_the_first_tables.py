@@ -80,15 +80,16 @@ def upgrade() -> None:
     )
     with op.batch_alter_table("entries", schema=None) as batch_op:
         batch_op.create_index(
-            batch_op.f("ix_entries_shop_id_log_id_lamport_id"),
-            ["shop_id", "log_id", "lamport", "id"],
+            batch_op.f("ix_entries_shop_id_log_kind_log_id_lamport_id"),
+            ["shop_id", "log_kind", "log_id", "lamport", "id"],
             unique=False,
         )
         batch_op.create_index(
-            batch_op.f("ix_entries_shop_id_log_kind_log_id"), ["shop_id", "log_kind", "log_id"], unique=False
-        )
-        batch_op.create_index(
-            batch_op.f("ix_entries_shop_id_photo_sha256"), ["shop_id", "photo_sha256"], unique=False
+            batch_op.f("ix_entries_shop_id_photo_sha256"),
+            ["shop_id", "photo_sha256"],
+            unique=False,
+            sqlite_where=sa.text("photo_sha256 IS NOT NULL"),
+            postgresql_where=sa.text("photo_sha256 IS NOT NULL"),
         )
 
     op.create_table(
@@ -212,9 +213,12 @@ def downgrade() -> None:
     op.drop_table("join_codes")
     op.drop_table("erasures")
     with op.batch_alter_table("entries", schema=None) as batch_op:
-        batch_op.drop_index(batch_op.f("ix_entries_shop_id_photo_sha256"))
-        batch_op.drop_index(batch_op.f("ix_entries_shop_id_log_kind_log_id"))
-        batch_op.drop_index(batch_op.f("ix_entries_shop_id_log_id_lamport_id"))
+        batch_op.drop_index(
+            batch_op.f("ix_entries_shop_id_photo_sha256"),
+            sqlite_where=sa.text("photo_sha256 IS NOT NULL"),
+            postgresql_where=sa.text("photo_sha256 IS NOT NULL"),
+        )
+        batch_op.drop_index(batch_op.f("ix_entries_shop_id_log_kind_log_id_lamport_id"))
 
     op.drop_table("entries")
     op.drop_table("devices")
