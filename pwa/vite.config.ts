@@ -9,6 +9,7 @@ const { version } = JSON.parse(readFileSync(new URL("./package.json", import.met
 };
 
 export default defineConfig({
+  oxc: { jsx: { runtime: "automatic", importSource: "preact" } },
   define: { __APP_VERSION__: JSON.stringify(version) },
   build: {
     outDir: "../backend/temperward/app_dist",

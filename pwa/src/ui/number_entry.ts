@@ -8,7 +8,9 @@ export type Entered =
 const PLAIN = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)$/;
 const EITHER = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/;
 const GROUPED =
-  /^[+-]?[1-9]\d{0,2}([.,' ])\d{3}(\1\d{3})+$|^[+-]?[1-9]\d{0,2}(,\d{3})+\.\d+$|^[+-]?[1-9]\d{0,2}(\.\d{3})+,\d+$/;
+  /^[+-]?[1-9]\d{0,2}([.,])\d{3}(\1\d{3})+$|^[+-]?[1-9]\d{0,2}(,\d{3})+\.\d+$|^[+-]?[1-9]\d{0,2}(\.\d{3})+,\d+$/;
+/** Thousands parted by a blank or an apostrophe: nothing else that could be. */
+const BLANKS = /^[+-]?[1-9]\d{0,2}([ '\u202f\u00a0]\d{3})+([.,]\d+)?$/;
 
 function asNumber(text: string): number {
   return Number(text.replace(",", "."));
@@ -23,7 +25,8 @@ function withoutGroups(text: string): number {
 
 /** `1,250` could be one and a quarter or twelve hundred and fifty; a dot is only asked back when a comma would be. */
 export function entered(text: string): Entered {
-  const typed = text.trim().replace(/^−/, "-");
+  const signed = text.trim().replace(/^−/, "-");
+  const typed = BLANKS.test(signed) ? signed.replace(/[ '\u202f\u00a0]/g, "") : signed;
   if (typed === "" || typed === "-" || typed === "+") return { is: "empty" };
   if (EITHER.test(typed) && typed.includes(","))
     return { is: "either", values: [asNumber(typed), withoutGroups(typed)] };

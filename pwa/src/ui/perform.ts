@@ -36,7 +36,7 @@ export function perform(piece_id: string, action: Action): void {
   else if (action.do === "override") go("blade", piece_id, "override", action.gate ?? "");
   else if (action.do === "check") check(piece_id, action);
   else {
-    if (action.mark === "going_to_quench") silence();
+    if (action.mark === "going_to_quench") void silence();
     void doAction(piece_id, action);
     go("blade", piece_id);
   }

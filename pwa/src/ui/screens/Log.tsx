@@ -8,6 +8,7 @@ import { entryDetail, entryText } from "../entry_text.ts";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
 import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
+import { shown } from "../units.ts";
 import { claimedMs } from "./Earlier.tsx";
 import { PhotoPick } from "./More.tsx";
 
@@ -83,6 +84,13 @@ function newBody(blade: OpenBlade, entry: Entry): Entry {
   return last ? { ...entry, body: last } : entry;
 }
 
+/** What the engine made of feeler readings stands before them. */
+function bowText(blade: OpenBlade, entry: Entry): string {
+  const bow = blade.fold?.bows.find(({ entry_id }) => entry_id === entry.id);
+  if (!bow) return "";
+  return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
+}
+
 function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
   const { fold, piece_id } = blade;
   const gone = fold?.withdrawn.includes(entry.id) ?? false;
@@ -98,7 +106,7 @@ function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: 
             {zoned ? clockTimeZoned(at_ms) : clockTime(at_ms)}
           </span>
           <span class={gone ? "struck" : ""}>
-            <b>{entryText(now)}</b> {entryDetail(now)}
+            <b>{entryText(now)}</b> {bowText(blade, entry)} {entryDetail(now)}
             {now !== entry && <s class="struck"> {entryDetail(entry)}</s>}
             <small>
               {[asideOf(blade, entry, fold), gone ? say("log.taken_back") : ""].filter(Boolean).join(" · ")}
