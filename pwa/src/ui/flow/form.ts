@@ -46,6 +46,12 @@ export function setValue(form: Form, name: string, text: string): void {
   void saveDraft(form.key, form.values.value);
 }
 
+/** Fill many fields at once. */
+export function setValues(form: Form, values: Values): void {
+  form.values.value = { ...form.values.value, ...values };
+  void saveDraft(form.key, form.values.value);
+}
+
 /** Kept or given up: the draft goes, and the next visit starts afresh. */
 export function endForm(form: Form): void {
   forms.delete(form.key);

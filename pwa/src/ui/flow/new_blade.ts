@@ -1,11 +1,13 @@
 import { signal } from "@preact/signals";
 import { EngineRefusal } from "../../actions/ask.ts";
-import { askCard, newPiece } from "../../actions/pieces.ts";
+import type { Kept } from "../../actions/keep.ts";
+import { askCard, makeCard, newPiece } from "../../actions/pieces.ts";
 import type { Body, Card } from "../../engine/types.ts";
+import type { OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import { thingsOf } from "../../state/shop.ts";
-import { storedNumber } from "./check.ts";
-import { endForm, type Form, formFor, textIn } from "./form.ts";
+import { shownText, storedNumber } from "./check.ts";
+import { endForm, type Form, formFor, setValues, textIn } from "./form.ts";
 
 /** The card as it would be; null until the facts were asked about. */
 export const cardPreview = signal<Card | null>(null);
@@ -21,6 +23,32 @@ export function newBladeForm(): Form {
     medium: "fast_oil",
     hard_kind: "whole",
   });
+}
+
+/** The blade whose plan is being changed; null for a new one. */
+export const changing = signal<{ readonly piece_id: string; readonly entry_id: string } | null>(null);
+
+const TEXTS = ["steel", "heat_source", "oven_kind", "soft_tang"];
+
+/** Change a plan: the form begins with the facts of the card that it will replace. */
+export function changePlan(blade: OpenBlade): void {
+  const { card } = blade;
+  if (!card) return;
+  const facts = card.card.facts;
+  const form = newBladeForm();
+  const [bath] = (facts.quench as readonly Body[] | undefined) ?? [];
+  const texts = TEXTS.map((name) => [name, String(facts[name] ?? "")] as const);
+  const numbers = [...NUMBERS, "cycles", "temper_cycles"].map((name) => [name, shownText(name, facts[name])] as const);
+  const flags = FLAGS.map((name) => [name, facts[name] === true ? "yes" : ""] as const);
+  setValues(form, {
+    ...Object.fromEntries([...texts, ...numbers, ...flags]),
+    tag: blade.tag,
+    medium: String(bath?.medium ?? ""),
+    bath_c: shownText("bath_c", bath?.bath_c),
+  });
+  changing.value = { piece_id: blade.piece_id, entry_id: card.entry_id };
+  cardPreview.value = null;
+  go("new");
 }
 
 const NUMBERS = ["thickness_mm", "edge_mm", "length_mm", "width_mm", "target_hrc", "bolster_mm"];
@@ -95,14 +123,25 @@ export function previewCard(form: Form): void {
     });
 }
 
-/** Keep blade and card, both or none, then open the blade. */
-export function keepCard(form: Form, card: Card): void {
+function keepPlan(form: Form, card: Card): Promise<Kept> {
+  const plan = changing.value;
+  if (plan) return makeCard(plan.piece_id, card, plan.entry_id);
   const name = textIn(form, "name").trim();
-  const piece = { tag: textIn(form, "tag").trim(), ...(name ? { name } : {}) };
-  void newPiece(piece, card).then((made) => {
+  return newPiece({ tag: textIn(form, "tag").trim(), ...(name ? { name } : {}) }, card);
+}
+
+/** Keep blade and card, both or none, or the card that replaces an earlier one; then open the blade. */
+export function keepCard(form: Form, card: Card): void {
+  void keepPlan(form, card).then((made) => {
     if (!made.kept) return;
-    endForm(form);
-    cardPreview.value = null;
+    leaveNew(form);
     go("blade", made.log_id);
   });
+}
+
+/** Kept or given up: the next new blade starts afresh. */
+export function leaveNew(form: Form): void {
+  endForm(form);
+  cardPreview.value = null;
+  changing.value = null;
 }

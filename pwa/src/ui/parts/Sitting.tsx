@@ -11,14 +11,19 @@ interface Props {
   readonly backTo: readonly [string, ...string[]];
   readonly children: ComponentChildren;
   readonly foot?: ComponentChildren;
+  readonly onBack?: () => void;
 }
 
 /** What every sitting screen has in the same places. The run of oxide colours is the only ornament. */
-export function Sitting({ title, backTo, children, foot }: Props) {
+export function Sitting({ title, backTo, children, foot, onBack }: Props) {
+  const leave = () => {
+    onBack?.();
+    go(...backTo);
+  };
   return (
     <main class="sit">
       <div class="run" />
-      <PeopleStrip label={say("back")} icon="back" onLabel={() => go(...backTo)} />
+      <PeopleStrip label={say("back")} icon="back" onLabel={leave} />
       <h1>{title}</h1>
       {children}
       {foot && <div class="sit-foot">{foot}</div>}

@@ -1,4 +1,5 @@
 import { openBlade } from "../../state/blades.ts";
+import { changePlan } from "../flow/new_blade.ts";
 import { CardView } from "../parts/CardView.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
@@ -7,8 +8,13 @@ import { say } from "../say.ts";
 export function CardScreen({ piece_id }: { piece_id: string }) {
   const blade = openBlade.value;
   const card = blade?.card?.card;
+  const foot = blade && card && (
+    <button type="button" class="plain-button" onClick={() => changePlan(blade)}>
+      {say("card.change")}
+    </button>
+  );
   return (
-    <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]}>
+    <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]} foot={foot}>
       {card ? <CardView card={card} /> : <p>{say("card.none")}</p>}
     </Sitting>
   );

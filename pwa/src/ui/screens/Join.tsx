@@ -1,3 +1,4 @@
+import { shop } from "../../state/shop.ts";
 import { claim, join, joinForm, joining } from "../flow/people_forms.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { TextField } from "../parts/Fields.tsx";
@@ -18,7 +19,7 @@ export function Join({ code }: { code: string }) {
   );
   return (
     <Sitting title={say("join.title")} backTo={["settings"]} foot={foot}>
-      <p>{say("join.what")}</p>
+      <p>{say(shop.value.joined ? "join.another" : "join.what")}</p>
       <TextField form={form} name="code" />
       <TextField form={form} name="device_name" />
       {typeof state === "object" && (

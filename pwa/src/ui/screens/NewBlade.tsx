@@ -2,7 +2,7 @@ import { thingsOf } from "../../state/shop.ts";
 import { MEDIA } from "../check_forms.ts";
 import { steelRows } from "../flow/catalogue.ts";
 import { type Form, setValue, textIn } from "../flow/form.ts";
-import { asking, cardPreview, keepCard, newBladeForm, previewCard } from "../flow/new_blade.ts";
+import { asking, cardPreview, changing, keepCard, leaveNew, newBladeForm, previewCard } from "../flow/new_blade.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
 import { ChipField, NumberField, SelectField, TextField } from "../parts/Fields.tsx";
@@ -66,8 +66,9 @@ function Facts({ form }: { form: Form }) {
   const elsewhere = refusal && !OWN.has(refusal.field.split(/[.[]/)[0] ?? "") ? refusal : null;
   return (
     <Sitting
-      title={say("new.title")}
-      backTo={["blades"]}
+      title={say(changing.value ? "new.change_title" : "new.title")}
+      backTo={changing.value ? ["card", changing.value.piece_id] : ["blades"]}
+      onBack={() => changing.value && leaveNew(form)}
       foot={
         <>
           <Refused refusal={elsewhere} />
@@ -79,10 +80,12 @@ function Facts({ form }: { form: Form }) {
         </>
       }
     >
-      <div class="pair">
-        <TextField form={form} name="tag" />
-        <TextField form={form} name="name" />
-      </div>
+      {!changing.value && (
+        <div class="pair">
+          <TextField form={form} name="tag" />
+          <TextField form={form} name="name" />
+        </div>
+      )}
       <SelectField
         form={form}
         name="steel"
@@ -121,7 +124,7 @@ export function NewBlade() {
       backTo={["blades"]}
       foot={
         <>
-          <ActionButton label={say("new.make")} onPress={() => keepCard(form, card)} />
+          <ActionButton label={say(changing.value ? "new.replace" : "new.make")} onPress={() => keepCard(form, card)} />
           <button type="button" class="plain-button" onClick={change}>
             {say("new.change")}
           </button>

@@ -1,9 +1,9 @@
-import { checkThing, newThing } from "../../actions/things.ts";
+import { changeThing, checkThing, newThing } from "../../actions/things.ts";
 import type { LogKind } from "../../engine/types.ts";
 import { type Thing, thingsOf } from "../../state/shop.ts";
 import { MEDIA } from "../check_forms.ts";
 import { fieldName } from "../entry_text.ts";
-import { storedNumber } from "../flow/check.ts";
+import { shownText, storedNumber } from "../flow/check.ts";
 import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
 import { ChipField, NumberField, TextField } from "../parts/Fields.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
@@ -24,19 +24,25 @@ function factsText(thing: Thing): string {
     .join(", ");
 }
 
+function storedName(name: string): string {
+  return name === "litres_l" ? "litres" : name;
+}
+
+function factsIn(form: Form, names: readonly string[]): Record<string, unknown> {
+  const found = names.map((name) => [storedName(name), storedNumber(form, name)] as const);
+  return Object.fromEntries(found.filter(([, value]) => value !== undefined));
+}
+
 function keepThing(kind: LogKind, form: Form): void {
   const body: Record<string, unknown> = { name: textIn(form, "name").trim() };
   if (kind === "bath") body.medium = textIn(form, "medium");
-  for (const name of NUMBERS[kind] ?? []) {
-    const value = storedNumber(form, name);
-    if (value !== undefined) body[name === "litres_l" ? "litres" : name] = value;
-  }
+  Object.assign(body, factsIn(form, NUMBERS[kind] ?? []));
   void newThing(kind, body).then((kept) => {
     if (kept.kept) endForm(form);
   });
 }
 
-function Reading({ kind, thing }: { kind: LogKind; thing: Thing }) {
+function Reading({ kind, thing }: { kind: "bath" | "oven"; thing: Thing }) {
   const form = formFor(`reading:${thing.log_id}`, { temperature_c: "" });
   const keep = () => {
     const temperature_c = storedNumber(form, "temperature_c");
@@ -54,6 +60,32 @@ function Reading({ kind, thing }: { kind: LogKind; thing: Thing }) {
         </span>
       </summary>
       <NumberField form={form} name="temperature_c" />
+      <div class="answers">
+        <button type="button" class="plain-button go" onClick={keep}>
+          {say("keep")}
+        </button>
+      </div>
+      <Facts kind={kind} thing={thing} />
+    </details>
+  );
+}
+
+/** Put a bath's or an oven's own facts right. */
+function Facts({ kind, thing }: { kind: "bath" | "oven"; thing: Thing }) {
+  const names = NUMBERS[kind] ?? [];
+  const first = names.map((name) => [name, shownText(name, thing.fold.facts[storedName(name)])] as const);
+  const form = formFor(`change:${thing.log_id}`, Object.fromEntries(first));
+  const keep = () => {
+    void changeThing(kind, thing.log_id, factsIn(form, names)).then((kept) => {
+      if (kept.kept) endForm(form);
+    });
+  };
+  return (
+    <details>
+      <summary class="row-button">{say("shop.change")}</summary>
+      {names.map((name) => (
+        <NumberField key={name} form={form} name={name} />
+      ))}
       <div class="answers">
         <button type="button" class="plain-button go" onClick={keep}>
           {say("keep")}

@@ -1,8 +1,11 @@
+import { enterAgain } from "../../actions/corrections.ts";
 import { saveExport, syncNow } from "../../actions/sync.ts";
 import { health } from "../../state/moment.ts";
 import { outbox, type SyncState } from "../../state/outbox.ts";
 import { go } from "../../state/route.ts";
 import { shop } from "../../state/shop.ts";
+import { entryText } from "../entry_text.ts";
+import { putOut, readDevices, shopDevices, takeFile } from "../flow/devices.ts";
 import { askJoinCode, joinCode } from "../flow/people_forms.ts";
 import { Line } from "../parts/Fields.tsx";
 import { say } from "../say.ts";
@@ -20,6 +23,34 @@ function Code() {
         {say("join.make_code")}
       </button>
     </Line>
+  );
+}
+
+/** Every phone of the shop, for its owner: a lost one can be put out. */
+function Devices() {
+  if (shop.value.role !== "owner" || !shop.value.joined) return null;
+  const found = shopDevices.value;
+  if (!found) {
+    return (
+      <li>
+        <button type="button" class="row-button" onClick={readDevices}>
+          {say("devices.show")}
+        </button>
+      </li>
+    );
+  }
+  return (
+    <>
+      {found.map(({ device_id, device_name, role }) => (
+        <Line key={device_id} title={device_name} small={say(`devices.${role}`)}>
+          {device_id !== shop.value.device_id && (
+            <button type="button" class="chip" onClick={() => putOut(device_id)}>
+              {say("devices.put_out")}
+            </button>
+          )}
+        </Line>
+      ))}
+    </>
   );
 }
 
@@ -43,6 +74,13 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
             {say("sync.now")}
           </button>
         </Line>
+        {refused.map(({ entry, reason }) => (
+          <Line key={entry.id} title={entryText(entry)} small={say("sync.why_refused", { reason })}>
+            <button type="button" class="chip" onClick={() => void enterAgain(entry, entry.body)}>
+              {say("sync.again")}
+            </button>
+          </Line>
+        ))}
         {refused.length > 0 && (
           <Line title={say("sync.refused_n", { n: refused.length })} small={refused[0]?.reason ?? ""} />
         )}
@@ -51,7 +89,23 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
             {say("sync.save")}
           </button>
         </Line>
+        <li>
+          <label class="row-button">
+            {say("sync.read_file")}
+            <input
+              class="unseen"
+              type="file"
+              accept="application/json,.json"
+              onChange={(event) => {
+                const file = event.currentTarget.files?.[0];
+                if (file) takeFile(file);
+                event.currentTarget.value = "";
+              }}
+            />
+          </label>
+        </li>
         <Code />
+        <Devices />
       </ul>
       {health.value.persisted === false && <p class="soft">{say("sync.not_persisted")}</p>}
       {!health.value.secure && <p class="soft">{say("sync.not_secure")}</p>}

@@ -1,0 +1,29 @@
+import { signal } from "@preact/signals";
+import { CallFailed, type Device, devices, revokeDevice } from "../../actions/shop.ts";
+import { importFile, NotAnExport } from "../../actions/sync.ts";
+import { tell } from "../../state/moment.ts";
+
+/** The shop's phones, once asked for; null before. */
+export const shopDevices = signal<readonly Device[] | null>(null);
+
+function trouble(problem: unknown): void {
+  if (problem instanceof CallFailed) tell({ id: "devices", kind: "info", note: { key: "phone.no_server" } });
+  else if (problem instanceof NotAnExport) tell({ id: "import", kind: "warning", note: { key: "app.sync.not_ours" } });
+  else throw problem;
+}
+
+export function readDevices(): void {
+  void devices().then((found) => {
+    shopDevices.value = found;
+  }, trouble);
+}
+
+/** A lost phone is put out: from then on the server does not know it. */
+export function putOut(device_id: string): void {
+  void revokeDevice(device_id).then(readDevices, trouble);
+}
+
+/** Take over a file that another phone saved. */
+export function takeFile(file: File): void {
+  void importFile(file).then(() => tell({ id: "import", kind: "info", note: { key: "app.sync.taken" } }), trouble);
+}
