@@ -7,6 +7,9 @@ const RIGHT = 366;
 const FLOOR = 150;
 const TOP = 16;
 
+/** More readings than this do not fit by name: then only the first and the last are named, the table has all. */
+const MOST_NAMED = 5;
+
 interface Trend {
   readonly next_mm: number | null;
   readonly noise_mm: number;
@@ -52,7 +55,9 @@ export function TrendPicture({ fold }: { fold: FoldAnswer }) {
   const y = (bow_mm: number) => FLOOR - ((FLOOR - TOP) * bow_mm) / top_mm;
   const at = bows.map(({ bow_mm }, place) => `${x(place).toFixed(1)} ${y(bow_mm).toFixed(1)}`);
   const first = bows[0] as BowReading;
-  const texts = [...bows.map(({ after }) => words(after)), ...(shows_next ? [say("bow.next")] : [])];
+  const named = (place: number) => places <= MOST_NAMED || place === 0 || place === bows.length - 1;
+  const names = bows.map(({ after }, place) => (named(place) ? words(after) : ""));
+  const texts = [...names, ...(shows_next ? [say("bow.next")] : [])];
   const summary = bows.map((bow) => `${words(bow.after)} ${shown(bow.bow_mm, "length")}`).join(", ");
   return (
     <svg class="picture" viewBox="0 0 390 184" role="img" aria-label={say("bow.trend", { readings: summary })}>
