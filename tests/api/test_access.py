@@ -272,3 +272,37 @@ def test_the_owner_sees_the_devices_and_not_their_secrets(shop: Shop) -> None:
     devices = shop.owner.client.get("/api/devices").json
     assert [one["role"] for one in devices] == ["owner", "smith", "viewer"]
     assert not any("token" in name or "digest" in name for one in devices for name in one)
+
+
+@pytest.mark.parametrize(
+    "wish",
+    [
+        {"shop_name": "x", "zone": "Atlantis/Capital"},
+        {"shop_name": "", "zone": "Europe/Dublin"},
+        {"shop_name": "x\x00", "zone": "Europe/Dublin"},
+        {"shop_name": "x" * 81, "zone": "Europe/Dublin"},
+        {"zone": "Europe/Dublin"},
+    ],
+)
+def test_a_shop_that_cannot_be_is_refused_by_its_field(app: Flask, wish: dict[str, str]) -> None:
+    answer = app.test_client().post("/api/claim", json={"code": "A", "device_name": "x"} | wish)
+    assert (answer.status_code, answer.json["message"]) == (422, "bad_fields")
+    assert set(answer.json["errors"]["json"]) <= {"zone", "shop_name"}
+
+
+def test_a_packing_we_do_not_know_is_refused(shop: Shop) -> None:
+    headers = {"Content-Encoding": "zstd"}
+    answer = shop.smith.client.post("/api/sync", data=b"x", content_type="application/json", headers=headers)
+    assert (answer.status_code, answer.json["message"]) == (415, "unknown_encoding")
+
+
+def test_a_devices_last_visit_is_kept_to_the_hour(app: Flask, shop: Shop) -> None:
+    from temperward.storage.session import db  # noqa: PLC0415
+
+    with app.app_context():
+        db.session().execute(db.text("UPDATE devices SET seen_ms = 5"))
+        db.session().commit()
+    shop.smith.client.get("/api/me")
+    seen = {one["role"]: one["seen_ms"] for one in shop.owner.client.get("/api/devices").json}
+    assert seen["viewer"] == 5
+    assert seen["smith"] > 5

@@ -366,6 +366,23 @@ def test_a_log_that_cannot_be_folded_keeps_nobody_else_from_being_told(
     assert len(messages(listening)) == 1
 
 
+def test_a_claimed_reminder_of_a_log_that_broke_waits_for_better_days(
+    app: Flask, shop: Shop, listening: PushBrowser, rounds: Callable[[int], Counter[str]]
+) -> None:
+    shop.smith.sync(*hard_blade())
+    rounds(REMINDER_MS - 1)
+    damage = "UPDATE entries SET text = replace(text, '\"lamport\"', '\"number\"')"
+    heal = "UPDATE entries SET text = replace(text, '\"number\"', '\"lamport\"')"
+    with app.app_context():
+        db.session().execute(text(damage))
+        db.session().commit()
+        assert rounds(REMINDER_MS)["failed"] == 1
+        db.session().execute(text(heal))
+        db.session().commit()
+    rounds(REMINDER_MS + 30_000)
+    assert stages(listening) == ["reminder"]
+
+
 def test_without_a_contact_nothing_is_sent_but_all_is_worked_out(
     app: Flask, shop: Shop, listening: PushBrowser
 ) -> None:

@@ -8,11 +8,6 @@ from temperward.engine import api as engine
 from temperward.errors import EngineRefused, NotHere
 
 
-def question_names() -> list[str]:
-    """Return the names of all questions."""
-    return engine.names()
-
-
 def answer_question(question: str, *, facts: dict[str, Any]) -> dict[str, Any]:
     """Return the engine's answer, or raise its refusal with every part of it."""
     if question not in engine.names():

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Iterable
 
-from sqlalchemy import Connection, Table, func, select
+from sqlalchemy import Connection, Table, select
 from sqlalchemy.orm import Session
 
 from temperward.services.erased import erased_keys
@@ -20,11 +20,6 @@ def digest_of_table(connection: Connection, table: Table) -> dict[str, int | str
     for line in sorted(json.dumps(list(row)) for row in rows):
         made.update(line.encode() + b"\n")
     return {"rows": len(rows), "sha256": made.hexdigest()}
-
-
-def count_of_table(connection: Connection, table: Table) -> int:
-    """Return how many rows a table holds."""
-    return connection.execute(select(func.count()).select_from(table)).scalar_one()
 
 
 def state_hash(session: Session, *, shop_id: str) -> str:
