@@ -43,13 +43,14 @@ def lower_source(source: str, *, path: str, host: bool = False) -> Lowered:
     ordering = OrderShows(path)
     ordering.look_through(tree)
     gone = checker_names(tree)
-    tree = TypingGone(gone).visit(tree)
+    typing_gone = TypingGone(gone)
+    tree = typing_gone.visit(tree)
     gaps = Gaps(path, may_open=host)
     gaps.look_through(tree)
     drop_imports(tree)
     classes = PlainClasses(path)
     tree = classes.visit(tree)
-    left = leftovers(tree, names=gone, path=path)
+    left = leftovers(tree, names=gone | typing_gone.aliases, path=path)
     problems = ordering.problems + gaps.problems + classes.problems + left.problems
     if problems:
         raise LoweringError(problems)

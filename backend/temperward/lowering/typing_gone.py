@@ -21,9 +21,13 @@ class TypingGone(ast.NodeTransformer):
     def __init__(self, dropped: set[str]) -> None:
         """Take the names that the file imports for the checker."""
         self.dropped = dropped
+        self.aliases: set[str] = set()
 
     def visit_Module(self, node: ast.Module) -> ast.Module:
         """Drop type aliases and what only the checker reads."""
+        for statement in node.body:
+            if self._for_the_checker(statement):
+                self.aliases |= _names_made_by(statement)
         node.body = [statement for statement in node.body if not self._for_the_checker(statement)]
         return self._without_docstring(node)
 
@@ -94,6 +98,13 @@ class TypingGone(ast.NodeTransformer):
         if isinstance(value, ast.BinOp) and isinstance(value.op, ast.BitOr):
             return isinstance(value.right, ast.Constant) and value.right.value is None
         return isinstance(value, ast.Subscript) and _named(value.value) in GENERIC_BUILTINS
+
+
+def _names_made_by(statement: ast.stmt) -> set[str]:
+    if isinstance(statement, ast.ClassDef):
+        return {statement.name}
+    targets = statement.targets if isinstance(statement, ast.Assign) else []
+    return {target.id for target in targets if isinstance(target, ast.Name)}
 
 
 def checker_names(tree: ast.Module) -> set[str]:

@@ -55,20 +55,30 @@ def fold_packed(log_id: str, packed_json: str, facts_json: str) -> str:
 def unpacked(packed_json: str) -> list[dict[str, Any]]:
     """Return the rows of a log that came as columns."""
     packed = json.loads(packed_json)
-    rows: list[dict[str, Any]] = [{} for _ in range(packed["count"])]
-    for column in packed["columns"]:
-        how, name, values = column[0], column[1], column[2]
-        if how == "same":
-            for row in rows:
-                row[name] = values
-        elif how == "some":
-            for place, value in values:
+    columns = packed["columns"]
+    # Every row begins as a copy that has room for all its keys: a dict that grows is what takes the time.
+    first = {
+        column[1]: column[2] if column[0] == "same" else None for column in columns if column[0] != "some"
+    }
+    rows: list[dict[str, Any]] = [first.copy() for _ in range(packed["count"])]
+    for column in columns:
+        how, name = column[0], column[1]
+        if how == "some":
+            for place, value in column[2]:
                 rows[place][name] = value
-        else:
-            which = column[3] if how == "of" else range(len(rows))
-            for row, place in zip(rows, which):  # noqa: B905 (no strict there; both are of the log's length)
-                row[name] = values[place]
+        elif how != "same":
+            for row, value in zip(rows, _values(column)):  # noqa: B905 (no strict there; both of one length)
+                row[name] = value
     return rows
+
+
+def _values(column: list[Any]) -> list[Any]:
+    """Return one value for each row."""
+    how, values = column[0], column[2]
+    if how == "of":
+        return [values[place] for place in column[3]]
+    # Texts that differ from row to row come as one: a text that is split costs no search through known names.
+    return list(values.split("\n")) if how == "lines" else list(values)
 
 
 def _folded(facts_json: str, *, log_id: str, entries: list[Any]) -> str:
