@@ -6,6 +6,7 @@ import json
 import os
 import signal
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -95,3 +96,21 @@ class RunningServer:
         """Load the demo shop unless it is there; return a link that joins it once."""
         lines = self.command("demo", "--base-url", self.base_url)
         return next(line for line in lines if line.startswith("join ")).removeprefix("join ")
+
+    def claim_code(self) -> str:
+        """Return a one-time code with which a phone makes a new shop here."""
+        line = next(line for line in self.command("claim-code") if line.startswith("claim "))
+        return line.split()[1]
+
+    def join_link(self) -> str:
+        """Return a link that lets one more device into the only shop."""
+        line = next(
+            line for line in self.command("join-code", "--base-url", self.base_url) if "join " in line
+        )
+        return line.removeprefix("join ")
+
+    def rows(self, query: str, *given: object) -> list[dict[str, object]]:
+        """Return rows of the server's database, read beside it."""
+        with closing(sqlite3.connect(self.data / "temperward.sqlite3")) as connection:
+            connection.row_factory = sqlite3.Row
+            return [dict(row) for row in connection.execute(query, given)]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import itertools
+import os
 import re
+import signal
 import time
 from dataclasses import dataclass, field
 from typing import Any
@@ -27,6 +29,8 @@ CLOCK = """
   globalThis.Date = MovedDate;
 })();
 """
+
+UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
 
 @dataclass
@@ -82,13 +86,16 @@ class Phone:
         return int(self.page.evaluate("Date.now()"))
 
     def kill_and_reopen(self) -> None:
-        """End the page as a dead battery would, without a goodbye; start the app again at its address."""
+        """Kill the page's process without a goodbye, as a dead battery would; start the app again there."""
         url = self.page.url
-        cdp = self.context.new_cdp_session(self.page)
-        with self.page.expect_event("crash"):
-            cdp.send("Page.crash")
-        self.page.close()
+        dead = self.page
+        processes = self.browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")["processInfo"]
+        with dead.expect_event("crash"):
+            for process in processes:
+                if process["type"] == "renderer":
+                    os.kill(process["id"], signal.SIGKILL)
         self._new_page()
+        dead.close()
         self.page.goto(url)
 
     def offline(self, *, on: bool = True) -> None:
@@ -104,7 +111,18 @@ class Phone:
     def join(self, link: str) -> None:
         """Follow a joining link to the list of blades, and wait until the app can start without a network."""
         self.page.goto(link)
-        self.press_primary()
+        self._settle_in()
+
+    def claim(self, code: str, shop_name: str) -> None:
+        """Be the first device of a new server: type the code of its console."""
+        self.open("join")
+        self.page.get_by_text(say("app.join.claim")).click()
+        self.page.get_by_label(say("app.field.code")).fill(code)
+        self.page.get_by_label(say("app.field.shop_name")).fill(shop_name)
+        self.press(say("app.join.claim_go"))
+        self._settle_in()
+
+    def _settle_in(self) -> None:
         expect(self.page.get_by_role("heading", name=say("app.blades.title"))).to_be_visible()
         self.page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         self.page.reload()  # the second start is the one that must work without a network
@@ -127,16 +145,18 @@ class Phone:
 
     # pressing
 
-    def press(self, target: str | Locator, *, hold_s: float = PRESS_S) -> None:
-        """Press a button by its name, as a thumb does: down, a moment, up; then the screen settles."""
+    def press(self, target: str | Locator, *, hold_s: float = PRESS_S, settle_s: float = SETTLE_S) -> None:
+        """Press a button by its name, as a thumb does: once the screen has settled, down, a moment, up."""
         button = self.button(target) if isinstance(target, str) else target
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
-        button.scroll_into_view_if_needed()
-        time.sleep(SETTLE_S)
+        button.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
+        time.sleep(settle_s)
         box = button.bounding_box()
         assert box is not None, target
-        self._touch(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, hold_s=hold_s)
+        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+        assert button.evaluate(UNCOVERED, [x, y]), f"something lies over {target}"
+        self._touch(x, y, hold_s=hold_s)
 
     def button(self, name: str) -> Locator:
         """Return the button of this name."""
@@ -195,37 +215,54 @@ class Phone:
             self.type_number(number)
             self.press_primary()
 
-    def stations(self, gaps_mm: list[float]) -> None:
-        """Type feeler gaps from station to station, and keep them."""
-        for gap_mm in gaps_mm:
-            self.type_number(gap_mm)
+    def stations(self, gaps_mm: list[float], *, length_mm: float | None = None, pad_mm: float = 1) -> None:
+        """Type the paper of feeler readings and the gaps from station to station, and keep them."""
+        tiles = self.page.locator(".station-list")
+        if length_mm is not None:
+            self.press(tiles.get_by_role("button", name=re.compile(say("app.field.length_mm"))))
+            self.page.get_by_role("textbox").first.fill(f"{length_mm:g}")
             self.press_primary()
+        known_pad = (
+            tiles.get_by_role("button", name=re.compile(say("app.field.pad_mm") + r"\s+\d")).count() > 0
+        )
+        self._numbers([*([] if known_pad else [pad_mm]), *gaps_mm])
 
-    # the phone's own database
+    # the phone's own database, read beside the app
 
     def stored(self, store: str) -> list[dict[str, Any]]:
-        """Return all rows of one of the phone's stores, read beside the app."""
-        code = """name => new Promise((resolve, reject) => {
-          const opening = indexedDB.open("temperward");
-          opening.onerror = () => reject(opening.error);
-          opening.onsuccess = () => {
-            const asked = opening.result.transaction(name).objectStore(name).getAll();
-            asked.onsuccess = () => { opening.result.close(); resolve(asked.result); };
-            asked.onerror = () => reject(asked.error);
-          };
-        })"""
-        rows: list[dict[str, Any]] = self.page.evaluate(code, store)
+        """Return all rows of one of the phone's stores."""
+        rows: list[dict[str, Any]] = self._database("store => asked(store.getAll())", store)
         return rows
 
     def entries_of(self, log_id: str) -> list[dict[str, Any]]:
         """Return the entries of one log in log order."""
-        entries = [row for row in self.stored("entries") if row["log_id"] == log_id]
-        return sorted(entries, key=lambda entry: (entry["lamport"], entry["id"]))
+        code = "(store, id) => asked(store.index('by_log').getAll(IDBKeyRange.bound([id], [id, []])))"
+        entries: list[dict[str, Any]] = self._database(code, "entries", log_id)
+        return entries
 
-    def wait_for_entries(self, log_id: str, count: int) -> None:
-        """Wait until a log has so many entries on this phone."""
-        for _ in itertools.repeat(None, 100):
-            if len(self.entries_of(log_id)) >= count:
-                return
-            time.sleep(0.1)
-        raise AssertionError(f"{len(self.entries_of(log_id))} of {count} entries on the phone")
+    def fold_of(self, log_id: str) -> dict[str, Any]:
+        """Return the stored answer of the fold, once it has seen every entry of the log."""
+        for _ in itertools.repeat(None, 200):
+            count = len(self.entries_of(log_id))
+            row = self._database("(store, id) => asked(store.get(id))", "folds", log_id)
+            if row is not None and row["count"] == count:
+                answer: dict[str, Any] = row["answer"]
+                return answer
+            time.sleep(0.05)
+        raise AssertionError("the fold never caught up")
+
+    def _database(self, code: str, store: str, *given: str) -> Any:
+        whole = """([name, given]) => new Promise((resolve, reject) => {
+          const opening = indexedDB.open("temperward");
+          const asked = (request) => new Promise((yes, no) => {
+            request.onsuccess = () => yes(request.result);
+            request.onerror = () => no(request.error);
+          });
+          opening.onerror = () => reject(opening.error);
+          opening.onsuccess = () => {
+            const done = (end) => (value) => { opening.result.close(); end(value); };
+            const store = opening.result.transaction(name).objectStore(name);
+            (CODE)(store, ...given).then(done(resolve), done(reject));
+          };
+        })""".replace("CODE", code)
+        return self.page.evaluate(whole, [store, list(given)])
