@@ -1,0 +1,139 @@
+"""What happens in one run, drawn from its seed: who writes what when, and what goes wrong."""
+
+from __future__ import annotations
+
+import random
+import uuid
+from dataclasses import dataclass, field
+from typing import Any
+
+RUN_S = 3.0
+HOUR_MS = 3_600_000
+CLOCK_JUMPS_MS = (-24 * HOUR_MS, -HOUR_MS, HOUR_MS, 73 * 365 * 24 * HOUR_MS)
+MARKS = ("shaped", "ground_ready", "in_fire", "even_heat", "out_of_fire", "cold", "quenched", "out_of_bath")
+FULL_BYTES = 900_000  # a phone's disk, nearly full: room for the text and hardly a picture
+
+
+@dataclass(frozen=True)
+class Event:
+    """One thing that happens."""
+
+    at_s: float
+    do: str
+    phone: int = 0
+    more: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One run."""
+
+    seed: int
+    phones: int
+    log_ids: list[str]
+    badness: list[float]
+    events: list[Event]
+    labels: frozenset[str]
+    refused: frozenset[str]
+
+
+class _Drawing:
+    """A plan that is being drawn."""
+
+    def __init__(self, seed: int) -> None:
+        self.chance = random.Random(seed)
+        self.seed = seed
+        self.phones = self.chance.choice([2, 2, 3])
+        self.log_ids = [str(uuid.UUID(int=self.chance.getrandbits(128))) for _ in range(3)]
+        self.events: list[Event] = []
+        self.labels: list[str] = []
+        self.refused: list[str] = []
+
+    def when(self, low: float = 0.0, high: float = RUN_S) -> float:
+        return self.chance.uniform(low, high)
+
+    def happens(self, probability: float) -> bool:
+        return self.chance.random() < probability
+
+    def add(self, do: str, at_s: float, phone: int = 0, **more: Any) -> None:
+        self.events.append(Event(at_s=at_s, do=do, phone=phone, more=more))
+
+    def label(self, phone: int) -> str:
+        self.labels.append(f"{self.seed}-{phone}-{len(self.labels)}")
+        return self.labels[-1]
+
+    def entry(self, phone: int) -> dict[str, Any]:
+        log_id = self.chance.choice(self.log_ids)
+        text = {"text": self.label(phone)}
+        if self.happens(0.5):
+            return {"log_id": log_id, "kind": "note", "body": text}
+        return {"log_id": log_id, "kind": "mark", "body": {**text, "mark": self.chance.choice(MARKS)}}
+
+    def writes_of(self, phone: int) -> None:
+        for _ in range(self.chance.randint(12, 25)):
+            together = 2 if self.happens(0.15) else 1
+            self.add("write", self.when(), phone, entries=[self.entry(phone) for _ in range(together)])
+        for _ in range(self.chance.randint(1, 3)):
+            body = {"text": self.label(phone)}
+            picture = self.chance.randrange(1_000)
+            self.add(
+                "photo", self.when(), phone, body=body, picture=picture, log_id=self.chance.choice(self.log_ids)
+            )
+        if self.happens(0.3):
+            bad = {"log_id": self.log_ids[0], "kind": "No Such Kind", "body": {"text": self.label(phone)}}
+            self.refused.append(bad["body"]["text"])
+            self.add("write", self.when(), phone, entries=[bad])
+
+    def troubles_of(self, phone: int) -> None:
+        for _ in range(self.chance.choice([0, 1, 1, 2])):
+            at_s = self.when(0.3)
+            self.add("kill_phone", at_s, phone)
+            self.add("start_phone", at_s + self.when(0.0, 0.5), phone)
+        for _ in range(self.chance.choice([0, 1, 2])):
+            at_s = self.when()
+            self.add("link_down", at_s, phone)
+            self.add("link_up", at_s + self.when(0.1, 1.2), phone)
+        if self.happens(0.4):
+            self.add("freeze", at_s := self.when(), phone)
+            self.add("thaw", at_s + self.when(0.1, 0.8), phone)
+        if self.happens(0.5):
+            self.add("tell", self.when(), phone, wish="open_tab")
+            self.add("tell", self.when(1.5), phone, wish=self.chance.choice(["close_tab", "ask_now"]))
+        if self.happens(0.4):
+            self.add("tell", self.when(), phone, wish="clock", by_ms=self.chance.choice(CLOCK_JUMPS_MS))
+        if self.happens(0.3):
+            self.add("tell", at_s := self.when(0.0, 2.0), phone, wish="limit", bytes=FULL_BYTES)
+            self.add("tell", at_s + self.when(0.5, 1.5), phone, wish="limit", bytes=None)
+
+    def troubles_of_the_server(self) -> None:
+        for _ in range(self.chance.randint(1, 4)):
+            self.add(self.chance.choice(["kill_worker", "kill_worker", "kill_sender"]), self.when())
+        for _ in range(self.chance.randint(0, 2)):
+            self.add("pause", self.when(), more_s=self.when(0.1, 0.8), whole=self.happens(0.3))
+        if self.happens(0.25):
+            self.add("erase", self.when(1.0))
+        if self.happens(0.3):
+            self.add("back_up", self.when(0.6, 1.6))
+            self.add("set_back", self.when(1.9, 2.7))
+        elif self.happens(0.2):
+            self.add("kill_server", self.when(0.5, 2.5))
+
+    def plan(self) -> Plan:
+        for phone in range(self.phones):
+            self.writes_of(phone)
+            self.troubles_of(phone)
+        self.troubles_of_the_server()
+        return Plan(
+            seed=self.seed,
+            phones=self.phones,
+            log_ids=self.log_ids,
+            badness=[self.chance.choice([0.1, 0.3, 0.5, 0.7]) for _ in range(self.phones)],
+            events=sorted(self.events, key=lambda event: event.at_s),
+            labels=frozenset(self.labels),
+            refused=frozenset(self.refused),
+        )
+
+
+def drawn(seed: int) -> Plan:
+    """Return the plan of a seed; the same seed gives the same plan."""
+    return _Drawing(seed).plan()

@@ -1,0 +1,211 @@
+"""One run: phones that write, a server, bad links between them, and what goes wrong; then everything heals."""
+
+from __future__ import annotations
+
+import contextlib
+import random
+import threading
+import time
+import urllib.error
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from bad_link import BadLink, Links
+from faulty_server import FaultyServer, Shop
+from phone_process import PhoneProcess
+from plan import Event, Plan
+from verdict import Ledger, Verdict, judged
+
+HEAL_LIMIT_S = 60.0
+LOOK_EVERY_S = 0.25
+
+
+@dataclass
+class World:
+    """What one run consists of."""
+
+    plan: Plan
+    server: FaultyServer
+    links: Links
+    code: Path
+    pictures: list[Path]
+    folder: Path
+    phones: list[PhoneProcess] = field(default_factory=list)
+    ways: list[BadLink] = field(default_factory=list)
+    wishes: list[dict[int, list[str]]] = field(default_factory=list)
+    erased: set[str] = field(default_factory=set)
+    doings: list[threading.Timer] = field(default_factory=list)
+    stuck: list[str] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.chance = random.Random(f"{self.plan.seed} while it runs")
+        self.shop: Shop = self.server.open_shop(name=f"Run {self.plan.seed}", devices=self.plan.phones + 1)
+
+    def run(self) -> Verdict:
+        """Run, heal, and say what became of it."""
+        try:
+            self._open()
+            self._happen()
+            self._heal()
+            return judged(self._ledger(), server=self.server, shop=self.shop)
+        finally:
+            self._close()
+
+    def _open(self) -> None:
+        started_ms = int(time.time() * 1000)
+        for number, badness in enumerate(self.plan.badness):
+            chance = random.Random(f"{self.plan.seed} link {number}")
+            way = BadLink(self.links.loop, self.server.port, chance, badness=badness).open()
+            phone = PhoneProcess(
+                name=f"phone {number}",
+                folder=self.folder / f"phone-{self.plan.seed}-{number}",
+                code=self.code,
+                base_url=f"http://127.0.0.1:{way.port}",
+                cookie=self.shop.cookies[number],
+                started_ms=started_ms,
+            )
+            self.ways.append(way)
+            self.phones.append(phone)
+            self.wishes.append({})
+            phone.start()
+
+    def _happen(self) -> None:
+        started = time.monotonic()
+        for event in self.plan.events:
+            time.sleep(max(0.0, started + event.at_s - time.monotonic()))
+            getattr(self, f"_{event.do}")(event)
+
+    def _write(self, event: Event) -> None:
+        labels = [entry["body"]["text"] for entry in event.more["entries"]]
+        self._wish(event.phone, labels, "write", entries=event.more["entries"])
+
+    def _photo(self, event: Event) -> None:
+        more = dict(event.more)
+        file = str(self.pictures[more.pop("picture") % len(self.pictures)])
+        self._wish(event.phone, [more["body"]["text"]], "photo", file=file, **more)
+
+    def _wish(self, number: int, labels: list[str], do: str, **more: Any) -> None:
+        if self.phones[number].process is not None:
+            self.wishes[number][self.phones[number].tell(do, **more)] = labels
+
+    def _tell(self, event: Event) -> None:
+        if self.phones[event.phone].process is not None:
+            more = dict(event.more)
+            self.phones[event.phone].tell(more.pop("wish"), **more)
+
+    def _kill_phone(self, event: Event) -> None:
+        self.phones[event.phone].kill()
+
+    def _start_phone(self, event: Event) -> None:
+        if self.phones[event.phone].process is None:
+            self.phones[event.phone].start()
+
+    def _freeze(self, event: Event) -> None:
+        if self.phones[event.phone].process is not None:
+            self.phones[event.phone].freeze()
+
+    def _thaw(self, event: Event) -> None:
+        if self.phones[event.phone].process is not None:
+            self.phones[event.phone].thaw()
+
+    def _link_down(self, event: Event) -> None:
+        self.ways[event.phone].down = True
+
+    def _link_up(self, event: Event) -> None:
+        self.ways[event.phone].down = False
+
+    def _kill_worker(self, _event: Event) -> None:
+        self.server.kill_worker(self.chance)
+
+    def _kill_sender(self, _event: Event) -> None:
+        self.server.kill_sender(self.chance)
+
+    def _pause(self, event: Event) -> None:
+        pids = [self.server.worker(self.chance)]
+        if event.more["whole"]:
+            pids = self.server.all_workers()
+        for pid in pids:
+            self.server.pause(pid)
+            timer = threading.Timer(event.more["more_s"], self.server.go_on, [pid])
+            timer.start()
+            self.doings.append(timer)
+
+    def _erase(self, _event: Event) -> None:
+        there = [entry["id"] for entry in self.server.stored(self.shop.shop_id) if entry["kind"] == "note"]
+        if not there:
+            return
+        wanted = self.chance.choice(sorted(there))
+        with contextlib.suppress(urllib.error.URLError, OSError):
+            body = {"what": "entry", "id": wanted}
+            self.server.call("/api/erase", cookie=self.shop.cookies[0], body=body)
+            self.erased.add(wanted)
+
+    def _back_up(self, _event: Event) -> None:
+        self.server.back_up(self.folder / f"backup-{self.plan.seed}")
+
+    def _set_back(self, _event: Event) -> None:
+        self.server.kill()
+        self.server.set_back(self.folder / f"backup-{self.plan.seed}")
+        self.server.launch()
+
+    def _kill_server(self, _event: Event) -> None:
+        self.server.kill()
+        self.server.launch()
+
+    def _heal(self) -> None:
+        for timer in self.doings:
+            timer.join()
+        for way in self.ways:
+            way.down, way.badness = False, 0.0
+        self.server.wait()
+        for phone in self.phones:
+            if phone.process is None:
+                phone.start()
+            phone.thaw()
+            phone.ask("limit", bytes=None)
+        # From here on nobody touches anything: the phones' own timers have to bring it to an end.
+        deadline = time.monotonic() + HEAL_LIMIT_S
+        while (stuck := self._not_yet()) and time.monotonic() < deadline:
+            time.sleep(LOOK_EVERY_S)
+        self.stuck = stuck
+
+    def _not_yet(self) -> list[str]:
+        """Name what is still under way."""
+        if any(way.under_way for way in self.ways):
+            return ["requests under way"]
+        stored = {entry["id"] for entry in self.server.stored(self.shop.shop_id)}
+        waits = []
+        for phone in self.phones:
+            report = phone.ask("report")
+            only_here = report["only_here"]["photos"] + report["waiting"]
+            lacks = stored - {entry["id"] for entry in report["entries"]}
+            gone = {entry["id"] for entry in report["entries"] if entry["body"].get("erased")}
+            if only_here or lacks or report["small_wanted"] or self.erased - gone:
+                parts = {
+                    name: report[name] for name in ("states", "waiting", "only_here", "small_wanted", "epoch")
+                }
+                waits.append(f"{phone.name}: lacks {len(lacks)}, {parts}")
+        return waits
+
+    def _ledger(self) -> Ledger:
+        ledger = Ledger(
+            plan=self.plan, stuck=list(self.stuck), erased=frozenset(self.erased), phones=self.phones
+        )
+        for phone, wishes in zip(self.phones, self.wishes, strict=True):
+            ledger.troubles += [f"{phone.name}: {trouble}" for trouble in phone.troubles]
+            for number, labels in wishes.items():
+                answer = phone.answers.get(number, {})
+                if "kept" in answer:
+                    ledger.kept.update(zip(answer["kept"], labels, strict=True))
+                elif "not_kept" in answer:
+                    ledger.not_kept.update(labels)
+        return ledger
+
+    def _close(self) -> None:
+        for timer in self.doings:
+            timer.join()
+        for phone in self.phones:
+            phone.kill()
+        for way in self.ways:
+            way.close()
