@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -20,6 +21,7 @@ MADE = settings(
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
+KEPT = sorted((Path(__file__).parent.parent / "golden_logs").glob("*/*.json"))
 THINGS = ["bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer"]
 
 
@@ -88,6 +90,14 @@ def test_a_blade_with_a_real_card_folds_alike_all_the_way(name: str, same_answer
     same_answer("fold", log.facts(now_ms=log.now_ms + 40_000))
     log.temper().temper()
     same_answer("fold", log.facts(now_ms=log.now_ms + 5000))
+
+
+@pytest.mark.parametrize("path", KEPT, ids=lambda path: f"{path.parent.name}/{path.stem}")
+def test_a_kept_log_folds_alike_after_each_of_its_entries(path: Path, same_answer: SameAnswer) -> None:
+    facts = json.loads(path.read_text("utf-8"))["facts"]
+    for count in range(1, len(facts["entries"]) + 1):
+        entries = facts["entries"][:count]
+        same_answer("fold", {**facts, "entries": entries, "now_ms": entries[-1]["written_ms"]})
 
 
 @pytest.mark.parametrize("log_kind", THINGS)
