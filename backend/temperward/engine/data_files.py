@@ -6,12 +6,12 @@ On the server they lie beside this module; the phone's build embeds the same fil
 from __future__ import annotations
 
 import json
-from functools import lru_cache
+from functools import cache
 from importlib import resources
 from typing import Any
 
 
-@lru_cache(maxsize=None)
+@cache
 def load(name: str) -> Any:
     """Return the data file engine/data/<name>.json; treat it as read-only."""
     return json.loads((resources.files(__package__) / "data" / (name + ".json")).read_text("utf-8"))
