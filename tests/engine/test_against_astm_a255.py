@@ -5,9 +5,12 @@ Sources beside the rows of as_quenched_hardness.csv, ideal_diameters.csv and cri
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 import readings
 
+from temperward.engine import data_files
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.alloys import Alloy
 from temperward.engine.metallurgy.hardenability import (
@@ -133,3 +136,20 @@ def test_critical_plates_against_the_exact_series(row: dict[str, str]) -> None:
 def test_plate_to_round_in_an_ideal_quench() -> None:
     assert half_temperature_time(1e6) == pytest.approx(0.3788, abs=1e-4)
     assert (0.2007 / half_temperature_time(1e6)) ** 0.5 == pytest.approx(0.728, abs=0.002)
+
+
+@pytest.mark.parametrize("row", data_files.load("steels")["steels"], ids=lambda row: row["designation"])
+@pytest.mark.parametrize("fraction", [1.0, 0.9, 0.5])
+def test_no_steel_is_harder_than_a_point_above_its_published_range(
+    row: dict[str, Any], fraction: float
+) -> None:
+    facts = {"steel": row["designation"], "martensite_fraction": fraction}
+    hrc = ask("as_quenched_hardness", facts)["answer"]["hrc"]
+    assert hrc["low"] < hrc["value"] <= hrc["high"] <= min(67.0, row["as_quenched_high_hrc"] + 1.0)
+
+
+@pytest.mark.parametrize("carbon_pct", [0.5, 0.8, 1.1])
+def test_no_analysis_is_harder_than_sixty_seven(carbon_pct: float) -> None:
+    facts = {"composition": {"c": carbon_pct, "mn": 0.5}, "austenitise_c": 850}
+    hrc = ask("as_quenched_hardness", facts)["answer"]["hrc"]
+    assert hrc["low"] < hrc["value"] <= hrc["high"] <= 67.0

@@ -12,6 +12,8 @@ from temperward.engine.quantities import banded, note
 
 POLYNOMIAL_MOST_CARBON_PCT = 0.69  # astmA255: the polynomial falls beyond, which no steel does
 AS_QUENCHED_BAND_HRC = 1.5  # astmA255 against hollomonJaffe1945
+MOST_HRC = 67.0  # hollomonJaffe1945: the hardest martensite measured in carbon steel
+OVER_PUBLISHED_HRC = 1.0  # design: nobody finds a steel more than a point above its published range
 FILES_HRC = [65.0, 62.0, 58.0, 55.0, 50.0]  # saeJ864
 FILE_MARGIN_HRC = 1.0  # saeJ864: a file cuts 1-2 points below its band
 BY_EYE_EXTRA_HRC = 2.0  # practice: a heat judged by eye
@@ -60,25 +62,30 @@ def mixed_hrc(dissolved_pct: float, *, martensite_fraction: float) -> float:
 def as_quenched_band(
     stock: Stock, *, austenitise_c: float, martensite_fraction: float, by_eye: bool = False
 ) -> dict[str, Any]:
-    """Return the hardness out of the bath: the model, and the steel's published range where there is one."""
+    """Return the hardness out of the bath: the model, and the steel's published range where there is one.
+
+    Neither lies more than a point above that range, nor above 67 HRC.
+    """
     dissolved = dissolved_carbon_pct(austenitise_c, alloy=stock.nominal, row=stock.row)
     value = mixed_hrc(dissolved, martensite_fraction=martensite_fraction)
     lost = full_martensite_hrc(dissolved) - value
     lean = dissolved_carbon_pct(austenitise_c, alloy=stock.lean, row=stock.row)
     low = min(value, mixed_hrc(lean, martensite_fraction=martensite_fraction)) - AS_QUENCHED_BAND_HRC
-    high = value + AS_QUENCHED_BAND_HRC
+    high, most = value + AS_QUENCHED_BAND_HRC, MOST_HRC
     sources = ["astmA255", "hollomonJaffe1945"]
     notes = [note("note.level_above_069")] if dissolved > POLYNOMIAL_MOST_CARBON_PCT else []
     if stock.row is not None:
         low = min(low, stock.row["as_quenched_low_hrc"] - lost)
         high = max(high, stock.row["as_quenched_high_hrc"] - lost)
+        most = min(most, stock.row["as_quenched_high_hrc"] + OVER_PUBLISHED_HRC)
         if stock.row["as_quenched_read"]:
             value = (stock.row["as_quenched_low_hrc"] + stock.row["as_quenched_high_hrc"]) / 2.0 - lost
         sources = sources + stock.row["sources"]["as_quenched"]
     if by_eye:
         low -= BY_EYE_EXTRA_HRC
         notes.append(note("note.by_eye_wider"))
-    return banded(value, unit="HRC", low=low, high=min(high, 68.0), sources=sources, notes=notes)
+    most -= lost
+    return banded(min(value, most), unit="HRC", low=low, high=min(high, most), sources=sources, notes=notes)
 
 
 def file_that_must_not_cut(as_quenched: dict[str, Any]) -> float | None:

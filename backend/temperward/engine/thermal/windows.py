@@ -51,21 +51,23 @@ def window_of(
     `bend_safe_s` runs on ms_high_c where that is hotter: a published measurement above the model's Ms.
 
     Equation: cooling times to Ms, to 10 % and 50 % martensite (or 150 degC) and to 65 degC, without the heat
-    the change gives off (with it 1.3-2 times longer). `open` is false for a lift below Ms - 10.
+    the change gives off (with it 1.3-2 times longer). Bending never ends later than
+    gentle bending. `open` is false for a lift below Ms - 10.
     Reference: koistinenMarburger1959, radiation, quenchHtc.
     """
-    bend_c = temperature_at_fraction_c(BEND_FRACTION, ms_c=ms_c)
-    half_c = temperature_at_fraction_c(GENTLE_FRACTION, ms_c=ms_c)
     gentle_c = gentle_end_c(ms_c)
+    bend_c = max(
+        temperature_at_fraction_c(BEND_FRACTION, ms_c=ms_c), gentle_c
+    )  # Ms low: 150 degC comes first
+    half_c = temperature_at_fraction_c(GENTLE_FRACTION, ms_c=ms_c)
     times = {}
     for name, lift in [("", from_c), ("_early", from_c - LIFT_BAND_K), ("_late", from_c + LIFT_BAND_K)]:
         for what, to_c in [("to_ms", ms_c), ("bend", bend_c), ("gentle", gentle_c)]:
             times[what + name + "_s"] = seconds_to(
                 to_c, thickness_mm=thickness_mm, from_c=lift, ambient_c=ambient_c, still_air=still_air
             )
-    safe_c = temperature_at_fraction_c(
-        BEND_FRACTION, ms_c=ms_c if ms_high_c is None else max(ms_c, ms_high_c)
-    )
+    safe_ms_c = ms_c if ms_high_c is None else max(ms_c, ms_high_c)
+    safe_c = max(temperature_at_fraction_c(BEND_FRACTION, ms_c=safe_ms_c), gentle_c)
     times["bend_safe_s"] = seconds_to(
         safe_c, thickness_mm=thickness_mm, from_c=from_c, ambient_c=ambient_c, still_air=still_air
     )
