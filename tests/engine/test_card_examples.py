@@ -29,10 +29,13 @@ LISTED = {
     ("unknown-5mm", "quench", "transfer"): 2.0,
     ("unknown-5mm", "ground-ready", "edge_left"): 0.648,
 }
-# Nothing is shown where nobody can know it: no window after water, none for an unknown bar.
+# Nothing is shown where nobody can know it: no window after water, none for an unknown bar, which so stays in
+# the oil to hand-warm.
 NOT_A_FIGURE = [
     ("w1-5mm-clay-water", "straighten-now", "bend_until"),
     ("w1-5mm-clay-water", "straighten-now", "closed_below"),
+    ("unknown-5mm", "quench", "hold_in_bath"),
+    ("unknown-5mm", "quench", "lift_temperature"),
     ("unknown-5mm", "straighten-now", "bend_until"),
     ("unknown-5mm", "straighten-now", "closed_below"),
     ("unknown-5mm", "hardening-heat", "magnet_lets_go"),

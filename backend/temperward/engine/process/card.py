@@ -61,7 +61,7 @@ def flags(work: Work) -> list[str]:
 def warnings(work: Work) -> list[dict[str, Any]]:
     """Return what the smith should know before starting."""
     plan, metal = work.plan, work.metal
-    found = list(work.numbers.temper_warnings)
+    found = work.numbers.hold_warnings + work.numbers.temper_warnings
     if plan.by_eye and metal.row["by_eye"] == "poor":
         found.append(note("card.warning.by_eye_poor", {"steel": metal.name}))
     if plan.dips[0].medium not in metal.row["media"]:

@@ -22,12 +22,21 @@ class BathRange:
 
 
 def baths(plan: Plan) -> list[BathRange]:
-    """Return the working range of each stage, the tank's own sheet ruling the first."""
+    """Return the working range of each stage, the tank's own sheet ruling the one that it is of."""
     found = []
     for k in range(len(plan.dips)):
-        sheet = plan.bath if k == 0 else None
+        sheet = plan.bath if k == sheet_place(plan) else None
         found.append(bath_range(plan.dips[k], sheet=sheet, field="quench." + str(k)))
     return found
+
+
+def sheet_place(plan: Plan) -> int:
+    """Return which stage the tank's sheet is of: the first oil where it has a flash point, else the first."""
+    if plan.bath.flash_c is not None:
+        for k in range(len(plan.dips)):
+            if plan.dips[k].kind == "oil":
+                return k
+    return 0
 
 
 def bath_range(dip: Dip, *, sheet: Bath | None, field: str) -> BathRange:

@@ -1,70 +1,49 @@
-"""Transfer, bath hold, lift, warm window and waits of one card."""
+"""Transfer, lift, warm window and the wait after a cycle of one card."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.process.card_baths import BathRange
+from temperward.engine.process.card_dips import THICKEST_HOLD_MM
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import banded, note
-from temperward.engine.thermal.bath_hold import bath_hold
 from temperward.engine.thermal.bath_hold import lift_c as lift_for_ms
-from temperward.engine.thermal.still_air import cycle_cooling_s, transfer_limit_s, warm_cooling_s
+from temperward.engine.thermal.still_air import cycle_cooling_s, transfer_limit_s
 from temperward.engine.thermal.windows import window_answer, window_of
-
-THICKEST_HOLD_MM = 12.0  # the conduction model's range; a thicker bolster stays in to hand-warm
-STILL_AIR_START_C = 320.0  # the still-air model's upper end
 
 
 def lift_of(plan: Plan, *, metal: Metal, ms: dict[str, Any]) -> float | None:
     """Return the temperature at which the blade leaves the last oil; nothing where it is not lifted warm."""
     if plan.in_water or plan.zone_kind == "edge" or not plan.in_oil:
         return None
-    if plan.dips[0].event == "hand_warm":
+    if any(dip.event == "hand_warm" for dip in plan.dips):
         return None
     if not metal.known:
         return float(value_of("unknown_lift_c"))
     return lift_for_ms(ms["value"])
 
 
-def bath_hold_of(
-    plan: Plan, *, metal: Metal, thickest_mm: float, ranges: list[BathRange], lift_c: float | None
-) -> dict[str, Any] | None:
-    """Return the seconds in the oil to the lift temperature at the thickest hardening place."""
-    if lift_c is None or thickest_mm > THICKEST_HOLD_MM or plan.dips[0].kind != "oil":
-        return None
-    return bath_hold(
-        plan.dips[0].medium,
-        thickness_mm=thickest_mm,
-        from_c=metal.row["aim_c"],
-        bath_c=ranges[0].aim_c,
-        to_c=lift_c,
-    )
-
-
 def window_of_card(
-    plan: Plan, *, metal: Metal, ms: dict[str, Any], lift_c: float | None
+    plan: Plan, *, metal: Metal, ms: dict[str, Any], lifted_c: float | None
 ) -> dict[str, Any] | None:
-    """Return the warm window, or nothing: water, edge quench, plates, unknown steel, or a lift too cold."""
-    if lift_c is None or not metal.known or plan.dips[-1].kind == "plates":
+    """Return the warm window of a body lifted so warm; none: unknown steel, plates, hand-warm, too cold."""
+    if lifted_c is None or not metal.known or plan.dips[-1].kind == "plates":
         return None
-    plain = window_of(ms_c=ms["value"], thickness_mm=plan.thickness_mm, from_c=lift_c)
+    plain = window_of(ms_c=ms["value"], thickness_mm=plan.thickness_mm, from_c=lifted_c)
     if not plain["open"]:
         return None
     answer = window_answer(plain, ms=ms)
     bend = answer["to_10_pct"]
-    if bend["value"] > answer["gentle"]["value"]:  # Ms so low that 150 degC comes before 10 % martensite
-        bend = answer["gentle"]
     return {
+        "lifted_c": lifted_c,
         "to_ms": answer["to_ms"],
         "bend": bend,
         "gentle": answer["gentle"],
         "stiffening_s": bend["low"],
         "closed_c": answer["gentle_end_c"],
-        "hand_warm_s": answer["to_hand_warm_s"],
     }
 
 
@@ -84,13 +63,8 @@ def transfer_of(plan: Plan, *, metal: Metal, edge_mm: float) -> dict[str, Any]:
     )
 
 
-def waits(
-    *, metal: Metal, thickest_mm: float, lift_c: float | None, cycles: list[Cycle]
-) -> tuple[float, float]:
-    """Return the seconds to hand-warm after the bath, and from a cycle's heat to cold in still air."""
-    start_c = STILL_AIR_START_C if lift_c is None else lift_c
-    thickness = min(thickest_mm, THICKEST_HOLD_MM)
-    hand_warm_s = warm_cooling_s(thickness_mm=thickness, from_c=start_c, to_c=value_of("into_oven_c"))
+def cycle_cooling(*, metal: Metal, thickest_mm: float, cycles: list[Cycle]) -> float:
+    """Return the seconds in still air from a cycle's heat to cold enough to hold."""
     hottest = cycles[0].temperature_c if cycles else metal.row["aim_c"]
-    cooling_s = cycle_cooling_s(thickness_mm=thickness, from_c=hottest, to_c=float(value_of("cold_c")))
-    return hand_warm_s, cooling_s
+    thickness_mm = min(thickest_mm, THICKEST_HOLD_MM)
+    return cycle_cooling_s(thickness_mm=thickness_mm, from_c=hottest, to_c=float(value_of("cold_c")))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.metallurgy.decarb import edge_need as edge_for_heats
-from temperward.engine.process.card_baths import BathRange
+from temperward.engine.process.card_baths import BathRange, sheet_place
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
@@ -36,9 +36,9 @@ def steel_kg(plan: Plan) -> float | None:
 
 
 def bath_rise(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> dict[str, Any] | None:
-    """Return how far this blade warms its first bath, where weight and volume are known."""
+    """Return how far this blade warms its first bath, where its weight and that bath's volume are known."""
     weight = steel_kg(plan)
-    if weight is None or plan.bath.litres is None or plan.dips[0].kind == "plates":
+    if weight is None or plan.bath.litres is None or plan.dips[0].kind == "plates" or sheet_place(plan) != 0:
         return None
     rise = bath_rise_k(
         steel_kg=weight,

@@ -28,7 +28,7 @@ def window(work: Work) -> dict[str, Any] | None:
     if found is None:
         return None
     return {
-        "lift_c": work.numbers.lift_c,
+        "lift_c": found["lifted_c"],
         "ms_c": work.numbers.ms["value"],
         "to_ms_s": found["to_ms"]["value"],
         "bend_s": found["bend"]["value"],
@@ -44,18 +44,6 @@ def window(work: Work) -> dict[str, Any] | None:
 def soaks(work: Work) -> list[float]:
     """Return the soak of each cycle."""
     return [cycle.soak_s for cycle in work.numbers.cycles]
-
-
-def hold_s(work: Work) -> float | None:
-    """Return the planned seconds in the first bath, or nothing when it stays in to hand-warm."""
-    first = work.plan.dips[0]
-    if first.seconds is not None:
-        return first.seconds
-    if first.kind == "water" and len(work.plan.dips) > 1:
-        return float(value_of("water_dip_s"))
-    if first.kind == "plates" or first.event == "hand_warm" or work.numbers.hold is None:
-        return None
-    return float(work.numbers.hold["value"])
 
 
 def of_shop(work: Work) -> dict[str, Any]:
@@ -80,6 +68,7 @@ def limits(work: Work, *, baths: list[BathRange]) -> dict[str, Any]:
     """Return everything the fold measures this blade's log against."""
     plan, numbers = work.plan, work.numbers
     found = of_shop(work)
+    found["thickest_mm"] = numbers.thickest_mm
     found["edge_need_mm"] = numbers.edge_need["value"]
     found["bath_low_c"] = baths[0].low_c
     found["bath_high_c"] = baths[0].high_c
@@ -102,7 +91,7 @@ def limits(work: Work, *, baths: list[BathRange]) -> dict[str, Any]:
     found["soak_cycle_s"] = soaks(work)
     found["cycle_c"] = [cycle.temperature_c for cycle in numbers.cycles]
     found["stress_relief_s"] = value_of("stress_relief_s")
-    found["hold_s"] = hold_s(work)
+    found["hold_s"] = numbers.hold_s
     found["transfer_s"] = numbers.transfer["high"]
     found["transfer_aim_s"] = numbers.transfer["value"]
     found["brittle"] = brittle(work)
@@ -113,5 +102,6 @@ def limits(work: Work, *, baths: list[BathRange]) -> dict[str, Any]:
     found["air_hardens"] = hardens_in_air(work.metal, plan=plan)
     found["harden_proven"] = numbers.proved
     found["double_edge"] = plan.double_edge
+    found["twist"] = plan.double_edge
     found["soft_tang"] = plan.soft_tang
     return found

@@ -9,14 +9,24 @@ from temperward.engine.metallurgy.hardness import as_quenched_band, file_that_mu
 from temperward.engine.metallurgy.martensite import martensite_start
 from temperward.engine.metallurgy.transformation import magnet_off, still_to_go
 from temperward.engine.process.card_baths import BathRange
-from temperward.engine.process.card_cooling import bath_hold_of, lift_of, transfer_of, waits, window_of_card
+from temperward.engine.process.card_cooling import cycle_cooling, lift_of, transfer_of, window_of_card
 from temperward.engine.process.card_cycles import cycles
+from temperward.engine.process.card_dips import (
+    Dipped,
+    hand_warm_s,
+    hold_band,
+    hold_warnings,
+    lifted_c,
+    settled,
+    stays_of,
+    total_s,
+)
 from temperward.engine.process.card_edge import bath_rise, bath_volume, edge_need
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
 from temperward.engine.process.card_verdict import YES, verdict_of
-from temperward.engine.process.card_work import Numbers
+from temperward.engine.process.card_work import Numbers, Stay
 from temperward.engine.process.limit_values import value_of
 from temperward.engine.quantities import note
 
@@ -124,6 +134,19 @@ def edge_of(plan: Plan, *, need: dict[str, Any]) -> float:
     return float(need["value"]) if plan.edge_mm is None else plan.edge_mm
 
 
+def in_the_baths(
+    dipped: Dipped, *, ms: dict[str, Any]
+) -> tuple[list[Stay], dict[str, Any] | None, float | None]:
+    """Return the stays, the warm window after them, and the lift temperature where a stay goes down to it."""
+    plan = dipped.plan
+    lift = lift_of(plan, metal=dipped.metal, ms=ms)
+    planned = stays_of(dipped, lift_c=lift)
+    lifted = None if lift is None else lifted_c(dipped, stays=planned, lift_c=lift)
+    window = window_of_card(plan, metal=dipped.metal, ms=ms, lifted_c=lifted)
+    stays = settled(planned, has_window=window is not None)
+    return stays, window, lift if window is not None or hold_band(stays) is not None else None
+
+
 def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
     """Return every computed value of the card."""
     thickest = thickest_mm(plan)
@@ -131,11 +154,9 @@ def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
     ms = over_layers(metal, which="ms")
     planned = cycles(plan, metal=metal)
     magnet = magnet_of(metal)
-    as_quenched = as_quenched_of(metal, by_eye=plan.by_eye)
     need = edge_need(plan, metal=metal, cycles=planned)
-    lift = lift_of(plan, metal=metal, ms=ms)
-    window = window_of_card(plan, metal=metal, ms=ms, lift_c=lift)
-    hand_warm_s, cooling_s = waits(metal=metal, thickest_mm=thickest, lift_c=lift, cycles=planned)
+    dipped = Dipped(plan=plan, metal=metal, ranges=ranges, thickest_mm=thickest)
+    stays, window, lift = in_the_baths(dipped, ms=ms)
     verdict, verdict_notes = verdict_of(
         plan, metal=metal, thickest_mm=thickest, edge_mm=edge_of(plan, need=need), ranges=ranges
     )
@@ -147,18 +168,21 @@ def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
         ms=ms,
         magnet=magnet,
         to_go=None if magnet is None else still_to_go(magnet, austenitise_c=metal.row["aim_c"]),
-        as_quenched=as_quenched,
+        as_quenched=as_quenched_of(metal, by_eye=plan.by_eye),
         file_hrc=file_of(metal),
         verdict=verdict,
         verdict_notes=verdict_notes,
         proved=verdict in YES,
         edge_need=need,
-        hold=bath_hold_of(plan, metal=metal, thickest_mm=thickest, ranges=ranges, lift_c=lift),
+        stays=stays,
+        hold=hold_band(stays),
+        hold_s=total_s(plan, stays=stays),
+        hold_warnings=hold_warnings(dipped, stays=stays, ms_c=ms["value"]),
         lift_c=lift,
         window=window,
         transfer=transfer_of(plan, metal=metal, edge_mm=edge_of(plan, need=need)),
-        hand_warm_s=hand_warm_s,
-        cooling_s=cooling_s,
+        hand_warm_s=hand_warm_s(dipped, stays=stays),
+        cooling_s=cycle_cooling(metal=metal, thickest_mm=thickest, cycles=planned),
         bath_rise=bath_rise(plan, metal=metal, ranges=ranges),
         bath_volume=bath_volume(plan, metal=metal, ranges=ranges),
         tempers=planned_tempers,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.process.card_baths import BathRange, coupon_proves
-from temperward.engine.process.card_cooling import THICKEST_HOLD_MM
+from temperward.engine.process.card_dips import THICKEST_HOLD_MM
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.quantities import note

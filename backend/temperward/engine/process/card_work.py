@@ -32,6 +32,15 @@ class Cycle:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Stay:
+    """One stage of the quench: kind given, dip, computed, or hand_warm, which has no seconds."""
+
+    kind: str
+    seconds: float | None
+    band: dict[str, Any] | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class Numbers:
     """The computed values of one blade."""
 
@@ -47,8 +56,11 @@ class Numbers:
     verdict_notes: list[dict[str, Any]]
     proved: bool
     edge_need: dict[str, Any]
+    stays: list[Stay]
     hold: dict[str, Any] | None
+    hold_s: float | None
     lift_c: float | None
+    hold_warnings: list[dict[str, Any]]
     window: dict[str, Any] | None
     transfer: dict[str, Any]
     hand_warm_s: float

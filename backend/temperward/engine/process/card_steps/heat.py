@@ -14,7 +14,7 @@ from temperward.engine.process.card_parts import (
     text_point,
 )
 from temperward.engine.process.card_work import Work
-from temperward.engine.process.limit_values import value_of
+from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import note
 
 
@@ -117,12 +117,24 @@ def checks(work: Work) -> list[dict[str, Any]]:
     return found
 
 
+def longest_hot(work: Work) -> dict[str, Any]:
+    """Return the longest time in the heat: the soak, and what may be spent beyond it."""
+    beyond_s = float(value_of("heat_longest_s"))
+    return set_point(
+        "longest_hot",
+        work.metal.row["soak_s"] + beyond_s,
+        unit="s",
+        sources=work.metal.sources("soak") + sources_of("heat_longest_s"),
+        notes=[note("card.note.beyond_soak", {"beyond_s": beyond_s})],
+    )
+
+
 def hardening_heat(work: Work) -> dict[str, Any]:
     """Return the step."""
     found = points(work)
     shop = work.plan.shop
     found.append(limit_point("tries", "heat_tries", shop=shop))
-    found.append(limit_point("longest_hot", "heat_longest_s", shop=shop))
+    found.append(longest_hot(work))
     return step(
         "hardening-heat",
         kind="hardening_heat",

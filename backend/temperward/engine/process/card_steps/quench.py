@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.process.card_facts import Dip
 from temperward.engine.process.card_parts import (
     banded_point,
     check,
@@ -14,7 +13,7 @@ from temperward.engine.process.card_parts import (
     step,
     text_point,
 )
-from temperward.engine.process.card_work import Work
+from temperward.engine.process.card_work import Stay, Work
 from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import note
 
@@ -25,39 +24,36 @@ def dip_points(work: Work, *, k: int) -> list[dict[str, Any]]:
     last = k == len(work.plan.dips) - 1
     tail = "" if k == 0 else "_" + str(k + 1)
     found = [text_point("medium" + tail, "medium." + dip.medium, sources=["practice"])]
-    point = time_point(work, dip=dip, k=k, last=last)
-    if point is not None:
-        point["id"] = point["id"] + tail
-        point["label"] = note("card.label." + point["id"])
-        found.append(point)
+    point = time_point(work, stay=work.numbers.stays[k])
+    point["id"] = point["id"] + tail
+    point["label"] = note("card.label." + point["id"])
+    found.append(point)
     if not last:
         found.append(limit_point("pause" + tail, "water_pause_s", shop=work.plan.shop, minus=1, plus=1))
     return found
 
 
-def time_point(work: Work, *, dip: Dip, k: int, last: bool) -> dict[str, Any] | None:
+def time_point(work: Work, *, stay: Stay) -> dict[str, Any]:
     """Return how long the blade stays in one bath: as given, a short dip in water, else as computed."""
-    if dip.seconds is not None:
+    if stay.kind == "given":
         return set_point(
-            "hold_in_bath", dip.seconds, unit="s", sources=["asGiven"], notes=[note("card.note.as_given")]
+            "hold_in_bath", stay.seconds, unit="s", sources=["asGiven"], notes=[note("card.note.as_given")]
         )
-    if dip.kind == "plates" or dip.event == "hand_warm" or (k > 0 and last and work.plan.in_water):
-        return text_point("hold_in_bath", "card.text.to_hand_warm", sources=["practice"])
-    if dip.kind == "water" and not last:
+    if stay.kind == "dip":
         band = value_of("water_dip_band_s")
         return set_point(
             "hold_in_bath",
-            value_of("water_dip_s"),
+            stay.seconds,
             unit="s",
             minus=band,
             plus=band,
             sources=sources_of("water_dip_s"),
         )
-    if work.numbers.hold is None or work.numbers.lift_c is None:
+    if stay.band is None:
         return text_point("hold_in_bath", "card.text.to_hand_warm", sources=["practice"])
     return banded_point(
         "hold_in_bath",
-        work.numbers.hold,
+        stay.band,
         notes=[note("card.note.to_lift", {"lift_c": work.numbers.lift_c}), note("card.note.tongs_still")],
     )
 
