@@ -1,6 +1,9 @@
 import { ask } from "../engine/client.ts";
 import type { Body, Card } from "../engine/types.ts";
+import { logIds, readLog } from "../store/entries.ts";
 import { newId } from "../store/ids.ts";
+import { cardsOf } from "./cards.ts";
+import { readyApp } from "./context.ts";
 import { type Kept, keep } from "./keep.ts";
 
 export interface NewPiece {
@@ -26,4 +29,14 @@ export function askCard(facts: Body): Promise<Card> {
 export function makeCard(piece_id: string, card: Card, replaces?: string): Promise<Kept> {
   const body = replaces ? { card, replaces } : { card };
   return keep([{ log_kind: "piece", log_id: piece_id, kind: "card_made", body }]);
+}
+
+/** The facts of the newest card for this steel; null where there was none. Ids begin with their time of making. */
+export async function lastFacts(steel: string): Promise<Body | null> {
+  const { store } = await readyApp();
+  for (const id of (await logIds(store, "piece")).toSorted().toReversed()) {
+    const facts = cardsOf(await readLog(store, id)).card?.card.facts;
+    if (facts?.steel === steel) return facts;
+  }
+  return null;
 }

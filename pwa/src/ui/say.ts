@@ -14,6 +14,12 @@ export function sayOr(key: string, otherwise: string): string {
   return text.startsWith("[") ? otherwise : text;
 }
 
+/** The name of a field: `coupon.thickness_mm` has its own or takes that of `thickness_mm`. */
+export function fieldLabel(path: string): string {
+  const whole = path.replace(/\[?\d+\]?\.?/g, "").replaceAll(".", "_");
+  return sayOr(`field.${whole}`, say(`field.${path.replace(/^.*\./, "")}`));
+}
+
 /** What the engine says, in the person's words and units; nothing for nothing. */
 export function words(note: Note | null | undefined): string {
   return note ? render(note) : "";

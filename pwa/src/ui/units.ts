@@ -79,12 +79,13 @@ export function scaleOf(kind: UnitKind): Scale {
 
 /** The kind of unit that a name's ending stands for (`temperature_c`, `bow_mm`, `hold_s`). */
 export function kindOfName(name: string): UnitKind {
-  const ending = name.slice(name.lastIndexOf("_") + 1);
+  const ending = name.startsWith("composition.") ? "pct" : name.replace(/^.*[_.]/, "");
   const kinds: Readonly<Record<string, UnitKind>> = {
     c: "temperature",
     k: "interval",
     mm: "length",
     s: "seconds",
+    seconds: "seconds",
     min: "minutes",
     hrc: "hrc",
     g: "grams",

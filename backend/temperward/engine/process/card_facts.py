@@ -250,9 +250,9 @@ def read_stations(facts: dict[str, Any], *, length_mm: float) -> list[dict[str, 
         if row is None:
             raise MissingField(field=field, reason="refusal.missing")
         station = {
-            "at_mm": facts_module.number(row, "at_mm", low=0.0, high=length_mm, unit="mm"),
+            "at_mm": facts_module.number(row, "at_mm", low=0.0, high=length_mm, unit="mm", of=field),
             "thickness_mm": facts_module.number(
-                row, "thickness_mm", low=THICKNESS_MM[0], high=THICKNESS_MM[1], unit="mm"
+                row, "thickness_mm", low=THICKNESS_MM[0], high=THICKNESS_MM[1], unit="mm", of=field
             ),
         }
         width = number_or_none(row, "width_mm", limits=WIDTH_MM, unit="mm", field=field + ".")

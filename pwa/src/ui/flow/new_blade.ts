@@ -1,13 +1,14 @@
 import { signal } from "@preact/signals";
 import { EngineRefusal } from "../../actions/ask.ts";
 import type { Kept } from "../../actions/keep.ts";
-import { askCard, makeCard, newPiece } from "../../actions/pieces.ts";
+import { askCard, lastFacts, makeCard, newPiece } from "../../actions/pieces.ts";
 import type { Body, Card } from "../../engine/types.ts";
 import type { OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
-import { thingsOf } from "../../state/shop.ts";
-import { shownText, storedNumber } from "./check.ts";
-import { endForm, type Form, formFor, setValues, textIn } from "./form.ts";
+import type { Thing } from "../../state/shop.ts";
+import { shownText } from "./check.ts";
+import { endForm, type Form, formFor, setValue, setValues, textIn } from "./form.ts";
+import { cardFacts, countOf, paperOf, unclear } from "./plan_facts.ts";
 
 /** The card as it would be; null until the facts were asked about. */
 export const cardPreview = signal<Card | null>(null);
@@ -20,93 +21,93 @@ export function newBladeForm(): Form {
     oven_kind: "kiln",
     temper_cycles: "2",
     soft_tang: "kept_out",
-    medium: "fast_oil",
-    hard_kind: "whole",
+    quench: "1",
+    "quench.0.medium": "fast_oil",
+    "coupon.passed": "yes",
   });
 }
 
 /** The blade whose plan is being changed; null for a new one. */
 export const changing = signal<{ readonly piece_id: string; readonly entry_id: string } | null>(null);
 
-const TEXTS = ["steel", "heat_source", "oven_kind", "soft_tang"];
+/** Fill in the facts of a card; what that card did not say is emptied. */
+function fill(form: Form, facts: Body): void {
+  const keep = ["tag", "name"];
+  const emptied = Object.keys(form.values.value).filter((name) => !keep.includes(name));
+  setValues(form, { ...Object.fromEntries(emptied.map((name) => [name, ""])), ...paperOf(facts) });
+}
 
 /** Change a plan: the form begins with the facts of the card that it will replace. */
 export function changePlan(blade: OpenBlade): void {
   const { card } = blade;
   if (!card) return;
-  const facts = card.card.facts;
   const form = newBladeForm();
-  const [bath] = (facts.quench as readonly Body[] | undefined) ?? [];
-  const texts = TEXTS.map((name) => [name, String(facts[name] ?? "")] as const);
-  const numbers = [...NUMBERS, "cycles", "temper_cycles"].map((name) => [name, shownText(name, facts[name])] as const);
-  const flags = FLAGS.map((name) => [name, facts[name] === true ? "yes" : ""] as const);
-  setValues(form, {
-    ...Object.fromEntries([...texts, ...numbers, ...flags]),
-    tag: blade.tag,
-    medium: String(bath?.medium ?? ""),
-    bath_c: shownText("bath_c", bath?.bath_c),
-  });
+  fill(form, card.card.facts);
+  setValue(form, "tag", blade.tag);
   changing.value = { piece_id: blade.piece_id, entry_id: card.entry_id };
   cardPreview.value = null;
   go("new");
 }
 
-const NUMBERS = ["thickness_mm", "edge_mm", "length_mm", "width_mm", "target_hrc", "bolster_mm"];
-const FLAGS = ["stress_relief", "double_edge", "clay", "notch"];
+/** What the newest blade of the chosen steel was made with, offered for the next one. */
+export const asLast = signal<Body | null>(null);
 
-function bathFacts(form: Form): Body | null {
-  const bath = thingsOf("bath").find(({ log_id }) => log_id === textIn(form, "bath"));
-  if (!bath) return null;
-  const wanted = ["litres", "flash_c", "low_c", "high_c"];
-  const known = wanted.filter((name) => typeof bath.fold.facts[name] === "number");
-  return {
-    name: bath.fold.name ?? textIn(form, "medium"),
-    ...Object.fromEntries(known.map((name) => [name, bath.fold.facts[name]])),
-  };
+export function chooseSteel(form: Form, steel: string): void {
+  setValue(form, "steel", steel);
+  asLast.value = null;
+  void lastFacts(steel).then((facts) => {
+    if (textIn(form, "steel") === steel) asLast.value = facts;
+  });
 }
 
-function quenchFacts(form: Form): Body {
-  const bath_c = storedNumber(form, "bath_c");
-  return { medium: textIn(form, "medium"), ...(bath_c === undefined ? {} : { bath_c }) };
+export function takeLast(form: Form, facts: Body): void {
+  fill(form, facts);
+  asLast.value = null;
 }
 
-function couponFacts(form: Form): Body | null {
-  const thickness_mm = storedNumber(form, "coupon_thickness_mm");
-  return thickness_mm === undefined ? null : { thickness_mm, medium: textIn(form, "medium") };
+const BATH_NUMBERS = ["litres", "flash_c", "low_c", "high_c"];
+
+/** Take a bath's facts from the shop; the same bath again lets go of it. */
+export function chooseBath(form: Form, { fold }: Thing): void {
+  const off = textIn(form, "bath.name") === fold.name;
+  const of = (name: string) => (off ? "" : shownText(`bath.${name}`, fold.facts[name]));
+  setValues(form, {
+    ...Object.fromEntries(BATH_NUMBERS.map((name) => [`bath.${name}`, of(name)])),
+    "bath.name": off ? "" : (fold.name ?? ""),
+    "quench.0.medium": String(fold.facts.medium ?? textIn(form, "quench.0.medium")),
+  });
 }
 
-/** The facts as make_card takes them; what was left empty is left out. */
-export function cardFacts(form: Form): Body {
-  const facts: Record<string, unknown> = {
-    steel: textIn(form, "steel"),
-    cycles: Number(textIn(form, "cycles")),
-    temper_cycles: Number(textIn(form, "temper_cycles")),
-    soft_tang: textIn(form, "soft_tang"),
-    heat_source: textIn(form, "heat_source"),
-    oven_kind: textIn(form, "oven_kind"),
-    quench: [quenchFacts(form)],
-  };
-  for (const name of NUMBERS) {
-    const value = storedNumber(form, name);
-    if (value !== undefined) facts[name] = value;
-  }
-  for (const name of FLAGS) if (textIn(form, name) === "yes") facts[name] = true;
-  const bath = bathFacts(form);
-  if (bath) facts.bath = bath;
-  const coupon = couponFacts(form);
-  if (coupon) facts.coupon = coupon;
-  return facts;
+/** One more row of a list, or one less; a row that goes leaves nothing behind. */
+export function lengthen(form: Form, list: string, by: number): void {
+  const count = countOf(form, list);
+  const gone = Object.keys(form.values.value).filter((path) => path.startsWith(`${list}.${count + by}.`));
+  setValues(form, { ...Object.fromEntries(gone.map((path) => [path, ""])), [list]: String(count + by) });
+}
+
+/** Show the field that stands in the way, opening what it is folded into. */
+export function showTrouble(): void {
+  requestAnimationFrame(() => {
+    const trouble = document.querySelector("main .refused, main .ask-back");
+    for (let fold = trouble?.closest("details"); fold; fold = fold.parentElement?.closest("details")) fold.open = true;
+    trouble?.scrollIntoView({ block: "center" });
+  });
+}
+
+function missing(form: Form): boolean {
+  const needed = ["tag", "steel"].find((name) => textIn(form, name).trim() === "");
+  if (needed) form.missing.value = needed;
+  return needed !== undefined;
 }
 
 /** Ask the engine for the card; a refusal goes to its field. */
 export function previewCard(form: Form): void {
-  const needed = ["tag", "steel"].find((name) => textIn(form, name).trim() === "");
-  if (needed) {
-    form.missing.value = needed;
+  form.refusal.value = null;
+  if (missing(form) || unclear(form)) {
+    showTrouble();
     return;
   }
   asking.value = true;
-  form.refusal.value = null;
   void askCard(cardFacts(form))
     .then(
       (card) => {
@@ -116,6 +117,7 @@ export function previewCard(form: Form): void {
       (problem: unknown) => {
         if (!(problem instanceof EngineRefusal)) throw problem;
         form.refusal.value = problem.refusal;
+        showTrouble();
       },
     )
     .finally(() => {
@@ -144,4 +146,5 @@ export function leaveNew(form: Form): void {
   endForm(form);
   cardPreview.value = null;
   changing.value = null;
+  asLast.value = null;
 }

@@ -1,13 +1,13 @@
 import type { ComponentChildren } from "preact";
 import { type Form, setValue, textIn } from "../flow/form.ts";
-import { say } from "../say.ts";
+import { fieldLabel, say, sayOr } from "../say.ts";
 import { kindOfName, scaleOf } from "../units.ts";
 import { AskBack } from "./Pad.tsx";
 import { Shape } from "./Shape.tsx";
 import { Refused } from "./Sitting.tsx";
 
 /** What is wrong with one field stands at the field. */
-function Trouble({ form, name }: { form: Form; name: string }) {
+export function Trouble({ form, name }: { form: Form; name: string }) {
   const refusal = form.refusal.value;
   return (
     <>
@@ -17,7 +17,7 @@ function Trouble({ form, name }: { form: Form; name: string }) {
           {say("form.missing")}
         </p>
       )}
-      {refusal && refusal.field.split(/[.[]/)[0] === name && <Refused refusal={refusal} />}
+      {refusal?.field === name && <Refused refusal={refusal} />}
     </>
   );
 }
@@ -28,7 +28,7 @@ interface Props {
   readonly label?: string;
 }
 
-export function TextField({ form, name, label = say(`field.${name}`) }: Props) {
+export function TextField({ form, name, label = fieldLabel(name) }: Props) {
   return (
     <div class="field">
       <label>
@@ -45,7 +45,7 @@ export function TextField({ form, name, label = say(`field.${name}`) }: Props) {
 }
 
 /** A number in the person's unit; a decimal comma is as good as a point. */
-export function NumberField({ form, name, label = say(`field.${name}`) }: Props) {
+export function NumberField({ form, name, label = fieldLabel(name) }: Props) {
   const unit = scaleOf(kindOfName(name)).name;
   return (
     <div class="field">
@@ -67,17 +67,18 @@ export function NumberField({ form, name, label = say(`field.${name}`) }: Props)
   );
 }
 
-export function SelectField(props: Props & { choices: readonly { value: string; text: string }[] }) {
-  const { form, name, choices, label = say(`field.${name}`) } = props;
+export function SelectField(props: Props & { choices: readonly string[]; onPick?: (value: string) => void }) {
+  const { form, name, choices, label = fieldLabel(name) } = props;
+  const { onPick = (value) => setValue(form, name, value) } = props;
   return (
     <div class="field">
       <label>
         <span class="field-name">{label}</span>
-        <select value={textIn(form, name)} onChange={(event) => setValue(form, name, event.currentTarget.value)}>
+        <select value={textIn(form, name)} onChange={(event) => onPick(event.currentTarget.value)}>
           <option value="">{say("form.choose")}</option>
-          {choices.map(({ value, text }) => (
-            <option key={value} value={value}>
-              {text}
+          {choices.map((choice) => (
+            <option key={choice} value={choice}>
+              {sayOr(`choice.${choice}`, choice)}
             </option>
           ))}
         </select>
@@ -88,8 +89,8 @@ export function SelectField(props: Props & { choices: readonly { value: string; 
 }
 
 /** A row of chips of which one is chosen. */
-export function ChipField(props: Props & { choices: readonly string[]; textOf?: (choice: string) => string }) {
-  const { form, name, choices, label = say(`field.${name}`), textOf = (choice) => say(`choice.${choice}`) } = props;
+export function ChipField(props: Props & { choices: readonly string[] }) {
+  const { form, name, choices, label = fieldLabel(name) } = props;
   return (
     <fieldset class="pick">
       <legend>{label}</legend>
@@ -102,11 +103,32 @@ export function ChipField(props: Props & { choices: readonly string[]; textOf?: 
             aria-pressed={textIn(form, name) === choice}
             onClick={() => setValue(form, name, choice)}
           >
-            {textOf(choice)}
+            {sayOr(`choice.${choice}`, choice)}
           </button>
         ))}
       </div>
       <Trouble form={form} name={name} />
+    </fieldset>
+  );
+}
+
+export function YesNo({ form, name }: { form: Form; name: string }) {
+  return (
+    <fieldset class="yesno">
+      <legend>
+        {fieldLabel(name)} {form.missing.value === name && <b class="of-stop">{say("form.missing")}</b>}
+      </legend>
+      {["yes", "no"].map((choice) => (
+        <button
+          type="button"
+          class="chip"
+          key={choice}
+          aria-pressed={textIn(form, name) === choice}
+          onClick={() => setValue(form, name, choice)}
+        >
+          {say(choice)}
+        </button>
+      ))}
     </fieldset>
   );
 }

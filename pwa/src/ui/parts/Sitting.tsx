@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import type { Refusal } from "../../engine/types.ts";
 import { go } from "../../state/route.ts";
-import { say, words } from "../say.ts";
+import { fieldLabel, say, words } from "../say.ts";
 import { kindOfName, kindOfUnit, scaleOf, shownNumber } from "../units.ts";
 import { PeopleStrip } from "./PeopleStrip.tsx";
 import { Shape } from "./Shape.tsx";
@@ -47,7 +47,7 @@ export function refusalText(refusal: Refusal): string {
   const kind = refusal.unit ? kindOfUnit(refusal.unit) : kindOfName(refusal.field);
   const figure = (value: unknown) => (typeof value === "number" ? shownNumber(value, kind) : String(value ?? ""));
   const facts = {
-    field: say(`field.${refusal.field.replace(/\[\d+\]/g, "").replace(/^.*\./, "")}`),
+    field: fieldLabel(refusal.field),
     value: figure(refusal.value),
     low: figure(refusal.low),
     high: figure(refusal.high),

@@ -4,57 +4,12 @@ import { checkForm, keepCheck, numberNames } from "../flow/check.ts";
 import { type Form, setValue, textIn } from "../flow/form.ts";
 import { entered } from "../number_entry.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
+import { ChipField, YesNo } from "../parts/Fields.tsx";
 import { AskBack, Pad, PadValue } from "../parts/Pad.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { Refused } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
 import { kindOfName, scaleOf } from "../units.ts";
-
-/** A row of choices of which one counts. */
-export function Picks(props: { form: Form; name: string; choices: readonly string[]; label: string; prefix: string }) {
-  const { form, name, choices, label, prefix } = props;
-  return (
-    <fieldset class="pick">
-      <legend>
-        {label} {form.missing.value === name && <b class="of-stop">{say("form.missing")}</b>}
-      </legend>
-      <div class={`chips ${choices.every((choice) => choice.length < 6) ? "short" : ""}`}>
-        {choices.map((choice) => (
-          <button
-            type="button"
-            class="chip"
-            key={choice}
-            aria-pressed={textIn(form, name) === choice}
-            onClick={() => setValue(form, name, choice)}
-          >
-            {/^[\d.]+$/.test(choice) ? choice : say(`${prefix}.${choice}`)}
-          </button>
-        ))}
-      </div>
-    </fieldset>
-  );
-}
-
-export function YesNo({ form, name }: { form: Form; name: string }) {
-  return (
-    <fieldset class="yesno">
-      <legend>
-        {say(`field.${name}`)} {form.missing.value === name && <b class="of-stop">{say("form.missing")}</b>}
-      </legend>
-      {["yes", "no"].map((choice) => (
-        <button
-          type="button"
-          class="chip"
-          key={choice}
-          aria-pressed={textIn(form, name) === choice}
-          onClick={() => setValue(form, name, choice)}
-        >
-          {say(choice)}
-        </button>
-      ))}
-    </fieldset>
-  );
-}
 
 /** One place of several for the pad; the one it writes into takes a real keyboard too. */
 export function Tile({ form, name, label }: { form: Form; name: string; label: string }) {
@@ -110,9 +65,7 @@ export function nextEmpty(form: Form, names: readonly string[]): string | undefi
 function Field({ form, field }: { form: Form; field: CheckField }) {
   if (field.kind === "yesno") return <YesNo form={form} name={field.name} />;
   if (field.kind !== "pick") return null;
-  return (
-    <Picks form={form} name={field.name} choices={field.choices} label={say(`field.${field.name}`)} prefix="choice" />
-  );
+  return <ChipField form={form} name={field.name} choices={field.choices} />;
 }
 
 interface Props {

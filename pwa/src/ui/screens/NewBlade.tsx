@@ -1,69 +1,144 @@
+import type { ComponentChildren } from "preact";
 import { thingsOf } from "../../state/shop.ts";
-import { MEDIA } from "../check_forms.ts";
 import { steelRows } from "../flow/catalogue.ts";
-import { type Form, setValue, textIn } from "../flow/form.ts";
-import { asking, cardPreview, changing, keepCard, leaveNew, newBladeForm, previewCard } from "../flow/new_blade.ts";
+import { type Form, textIn } from "../flow/form.ts";
+import {
+  asking,
+  asLast,
+  cardPreview,
+  changing,
+  chooseBath,
+  chooseSteel,
+  keepCard,
+  leaveNew,
+  lengthen,
+  newBladeForm,
+  previewCard,
+  takeLast,
+} from "../flow/new_blade.ts";
+import { countOf, paperOf } from "../flow/plan_facts.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
-import { ChipField, NumberField, SelectField, TextField } from "../parts/Fields.tsx";
+import { ChipField, NumberField, SelectField, TextField, Trouble, YesNo } from "../parts/Fields.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
+import { FIRST, LAST, MORE, MOST, type PlanField, placeOf, QUENCH, ROWS } from "../plan_form.ts";
 import { say } from "../say.ts";
-import { YesNo } from "./CheckScreen.tsx";
+import { shown } from "../units.ts";
 
-const plain = (choice: string) => choice;
-/** Fields that show their own refusal; any other is said above the action. */
-const OWN = new Set(["tag", "steel", "thickness_mm", "edge_mm", "length_mm", "width_mm", "target_hrc", "cycles"]);
+function Paper({ form, fields }: { form: Form; fields: readonly PlanField[] }) {
+  return (
+    <div class="pair">
+      {fields.map(([kind, name, choices = []]) => {
+        if (kind === "yesno") return <YesNo key={name} form={form} name={name} />;
+        if (kind === "chips") return <ChipField key={name} form={form} name={name} choices={choices} />;
+        return <NumberField key={name} form={form} name={name} />;
+      })}
+    </div>
+  );
+}
 
 function Baths({ form }: { form: Form }) {
   const baths = thingsOf("bath");
-  if (baths.length === 0) return <ChipField form={form} name="medium" choices={MEDIA} />;
-  const choose = (bath_id: string, medium: unknown) => {
-    setValue(form, "bath", bath_id);
-    if (typeof medium === "string") setValue(form, "medium", medium);
-  };
+  if (baths.length === 0) return null;
+  return (
+    <fieldset class="pick">
+      <legend>{say("field.bath")}</legend>
+      <div class="chips">
+        {baths.map((bath) => (
+          <button
+            type="button"
+            class="chip"
+            key={bath.log_id}
+            aria-pressed={textIn(form, "bath.name") === bath.fold.name}
+            onClick={() => chooseBath(form, bath)}
+          >
+            {bath.fold.name}
+          </button>
+        ))}
+      </div>
+    </fieldset>
+  );
+}
+
+/** The baths of the quench in order, or the stations along the blade. */
+function Rows({ form, list }: { form: Form; list: string }) {
+  const count = countOf(form, list);
+  const least = list === "quench" ? 1 : 0;
+  const most = MOST[list] ?? 0;
   return (
     <>
-      <fieldset class="pick">
-        <legend>{say("field.bath")}</legend>
-        <div class="chips">
-          {baths.map(({ log_id, fold }) => (
-            <button
-              type="button"
-              class="chip"
-              key={log_id}
-              aria-pressed={textIn(form, "bath") === log_id}
-              onClick={() => choose(log_id, fold.facts.medium)}
-            >
-              {fold.name}
-            </button>
-          ))}
-        </div>
-      </fieldset>
-      <ChipField form={form} name="medium" choices={MEDIA} />
+      {Array.from({ length: count }, (_, at) => (
+        <fieldset class="pick" key={`${list}.${at}`}>
+          <legend>{say(`new.row.${list}`, { n: at + 1 })}</legend>
+          <Paper form={form} fields={ROWS[list]?.(at) ?? []} />
+        </fieldset>
+      ))}
+      <Trouble form={form} name={list} />
+      <div class="answers side">
+        <button type="button" class="plain-button" disabled={count >= most} onClick={() => lengthen(form, list, 1)}>
+          {say(`new.add.${list}`)}
+        </button>
+        <button type="button" class="plain-button" disabled={count <= least} onClick={() => lengthen(form, list, -1)}>
+          {say("new.less")}
+        </button>
+      </div>
     </>
   );
 }
 
-function Rarer({ form }: { form: Form }) {
+function Part({ form, name, children }: { form: Form; name: string; children: ComponentChildren }) {
   return (
     <details>
-      <summary class="row-button">{say("new.rarer")}</summary>
-      <ChipField form={form} name="soft_tang" choices={["kept_out", "softened_after"]} />
-      <ChipField form={form} name="temper_cycles" choices={["1", "2", "3"]} textOf={plain} />
-      <YesNo form={form} name="stress_relief" />
-      <YesNo form={form} name="double_edge" />
-      <YesNo form={form} name="clay" />
-      <YesNo form={form} name="notch" />
-      <NumberField form={form} name="bolster_mm" />
-      <NumberField form={form} name="coupon_thickness_mm" />
+      <summary class="row-button">{say(`new.part.${name}`)}</summary>
+      {children}
+      {!ROWS[name] && <Trouble form={form} name={name} />}
     </details>
   );
 }
 
+function More({ form, steels }: { form: Form; steels: readonly string[] }) {
+  return (
+    <details>
+      <summary class="row-button">{say("new.rarer")}</summary>
+      <div class="inner">
+        {Object.entries(MORE).map(([name, fields]) => (
+          <Part key={name} form={form} name={name}>
+            {name === "composition" && <SelectField form={form} name="steels" choices={steels} />}
+            <Paper form={form} fields={fields} />
+          </Part>
+        ))}
+        {Object.keys(ROWS).map((list) => (
+          <Part key={list} form={form} name={list}>
+            <Rows form={form} list={list} />
+          </Part>
+        ))}
+      </div>
+    </details>
+  );
+}
+
+/** What the last blade of this steel was made with, one press away. */
+function AsLast({ form }: { form: Form }) {
+  const facts = asLast.value;
+  if (!facts) return null;
+  const paper = paperOf(facts);
+  const what = [
+    shown(Number(facts.thickness_mm), "length"),
+    say(`choice.${paper["quench.0.medium"]}`),
+    facts.target_hrc ? shown(Number(facts.target_hrc), "hrc") : "",
+  ];
+  return (
+    <div class="answers">
+      <button type="button" class="plain-button" onClick={() => takeLast(form, facts)}>
+        {say("new.as_last", { what: what.filter(Boolean).join(", ") })}
+      </button>
+    </div>
+  );
+}
+
 function Facts({ form }: { form: Form }) {
-  const steels = steelRows().map(({ designation }) => ({ value: designation, text: designation }));
+  const steels = steelRows().map(({ designation }) => designation);
   const refusal = form.refusal.value;
-  const elsewhere = refusal && !OWN.has(refusal.field.split(/[.[]/)[0] ?? "") ? refusal : null;
   return (
     <Sitting
       title={say(changing.value ? "new.change_title" : "new.title")}
@@ -71,7 +146,7 @@ function Facts({ form }: { form: Form }) {
       onBack={() => changing.value && leaveNew(form)}
       foot={
         <>
-          <Refused refusal={elsewhere} />
+          <Refused refusal={refusal && !placeOf(refusal.field) ? refusal : null} />
           <ActionButton
             label={say(asking.value ? "new.asking" : "new.ask")}
             disabled={asking.value}
@@ -89,23 +164,14 @@ function Facts({ form }: { form: Form }) {
       <SelectField
         form={form}
         name="steel"
-        choices={[...steels, { value: "unknown", text: say("new.unknown_steel") }]}
+        choices={[...steels, "unknown"]}
+        onPick={(steel) => chooseSteel(form, steel)}
       />
-      <div class="pair">
-        <NumberField form={form} name="thickness_mm" />
-        <NumberField form={form} name="edge_mm" />
-        <NumberField form={form} name="length_mm" />
-        <NumberField form={form} name="width_mm" />
-      </div>
-      <ChipField form={form} name="cycles" choices={["0", "1", "2", "3"]} textOf={plain} />
-      <ChipField form={form} name="heat_source" choices={["kiln", "forge_thermocouple", "forge_by_eye"]} />
+      <AsLast form={form} />
+      <Paper form={form} fields={FIRST} />
       <Baths form={form} />
-      <ChipField form={form} name="oven_kind" choices={["kiln", "kitchen", "torch_after"]} />
-      <div class="pair">
-        <NumberField form={form} name="bath_c" />
-        <NumberField form={form} name="target_hrc" />
-      </div>
-      <Rarer form={form} />
+      <Paper form={form} fields={[...QUENCH, ...LAST]} />
+      <More form={form} steels={steels} />
     </Sitting>
   );
 }
