@@ -16,6 +16,19 @@ from __future__ import annotations
 from typing import Any
 
 
+def shown(value: Any) -> str:
+    """Return a refused value as text; of a list or a group only its size, since a phone keeps no order in a group.
+
+    >>> shown("O3"), shown([1, 2]), shown({"at_mm": 0})
+    ('O3', '[2]', '{1}')
+    """
+    if isinstance(value, list):
+        return "[" + str(len(value)) + "]"
+    if isinstance(value, dict):
+        return "{" + str(len(value)) + "}"
+    return str(value)
+
+
 class EngineError(Exception):
     """The root: carries what a screen needs to name the field and the fix."""
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.errors import MissingField, OutOfRange, UnknownField, UnknownName
+from temperward.engine.errors import MissingField, OutOfRange, UnknownField, UnknownName, shown
 
 
 def is_number(value: Any) -> bool:
@@ -17,7 +17,7 @@ def is_number(value: Any) -> bool:
 def only(facts: Any, allowed: list[str], *, field: str = "facts") -> None:
     """Refuse what is no group of facts, and a fact that the question does not take, by name."""
     if not isinstance(facts, dict):
-        raise UnknownName(field=field, value=str(facts), reason="refusal.card_not_a_group", choices=allowed)
+        raise UnknownName(field=field, value=shown(facts), reason="refusal.card_not_a_group", choices=allowed)
     for name in sorted(facts):
         if name not in allowed:
             raise UnknownField(field=name, value=None, reason="refusal.unknown_field", choices=allowed)
@@ -45,7 +45,7 @@ def number(
         return default
     if not is_number(value):
         raise OutOfRange(
-            field=field, value=str(value), low=low, high=high, unit=unit, reason="refusal.not_a_number"
+            field=field, value=shown(value), low=low, high=high, unit=unit, reason="refusal.not_a_number"
         )
     if value < low or value > high:
         raise OutOfRange(
@@ -62,7 +62,7 @@ def choice(facts: dict[str, Any], name: str, *, choices: list[str], default: str
             raise MissingField(field=name, reason="refusal.missing", choices=choices)
         return default
     if value not in choices:
-        raise UnknownName(field=name, value=str(value), reason="refusal.unknown_name", choices=choices)
+        raise UnknownName(field=name, value=shown(value), reason="refusal.unknown_name", choices=choices)
     return str(value)
 
 
@@ -73,6 +73,6 @@ def flag(facts: dict[str, Any], name: str, *, default: bool = False) -> bool:
         return default
     if not isinstance(value, bool):
         raise UnknownName(
-            field=name, value=str(value), reason="refusal.not_yes_or_no", choices=["true", "false"]
+            field=name, value=shown(value), reason="refusal.not_yes_or_no", choices=["true", "false"]
         )
     return value

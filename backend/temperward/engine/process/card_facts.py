@@ -7,7 +7,7 @@ from typing import Any
 
 from temperward.engine import data_files
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import MissingField, OutOfRange, Refused, UnknownName
+from temperward.engine.errors import MissingField, OutOfRange, Refused, UnknownName, shown
 from temperward.engine.process.card_refusals import refuse_name
 
 ALLOWED = [
@@ -134,7 +134,7 @@ def part(facts: dict[str, Any], name: str, *, allowed: list[str]) -> dict[str, A
     if given is None:
         return None
     if not isinstance(given, dict):
-        raise UnknownName(field=name, value=str(given), reason="refusal.card_not_a_group", choices=allowed)
+        raise UnknownName(field=name, value=shown(given), reason="refusal.card_not_a_group", choices=allowed)
     for key in sorted(given):
         if key not in allowed:
             raise UnknownName(
@@ -149,7 +149,7 @@ def items(facts: dict[str, Any], name: str) -> list[Any]:
     if given is None:
         return []
     if not isinstance(given, list):
-        raise UnknownName(field=name, value=str(given), reason="refusal.card_not_a_list")
+        raise UnknownName(field=name, value=shown(given), reason="refusal.card_not_a_list")
     return given
 
 
@@ -161,7 +161,7 @@ def medium_row(name: Any, *, field: str) -> dict[str, Any]:
         if row["id"] == name:
             return row  # type: ignore[no-any-return]
     raise UnknownName(
-        field=field, value=str(name), reason="refusal.unknown_name", choices=[row["id"] for row in rows]
+        field=field, value=shown(name), reason="refusal.unknown_name", choices=[row["id"] for row in rows]
     )
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine import data_files
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import MissingField, OutOfRange, UnknownName
+from temperward.engine.errors import MissingField, OutOfRange, UnknownName, shown
 from temperward.engine.facts import is_number
 from temperward.engine.process.entries import fits, stations_apart
 
@@ -77,4 +77,4 @@ def _refuse(value: Any, field: Field, name: str) -> None:
         )
     choices = ["true", "false"] if field["type"] == "flag" else field.get("choices")
     reason = "refusal.not_yes_or_no" if field["type"] == "flag" else "refusal.unknown_name"
-    raise UnknownName(field=name, value=str(value), reason=reason, choices=choices)
+    raise UnknownName(field=name, value=shown(value), reason=reason, choices=choices)

@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine import data_files
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import UnknownField, UnknownName
+from temperward.engine.errors import UnknownField, UnknownName, shown
 
 
 def read_shop_limits(given: Any) -> dict[str, float]:
@@ -14,7 +14,7 @@ def read_shop_limits(given: Any) -> dict[str, float]:
     if given is None:
         return {}
     if not isinstance(given, dict):
-        raise UnknownName(field="shop_limits", value=str(given), reason="refusal.card_not_a_group")
+        raise UnknownName(field="shop_limits", value=shown(given), reason="refusal.card_not_a_group")
     table = data_files.load("limits")
     settable = sorted([name for name in table if "low" in table[name]])
     own: dict[str, float] = {}
