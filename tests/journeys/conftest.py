@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from common.running_server import RunningServer
 from phone import Phone
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 QUIET = [
@@ -20,6 +20,8 @@ QUIET = [
     "--no-first-run",
     "--disable-quic",
 ]
+
+expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

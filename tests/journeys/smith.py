@@ -92,7 +92,7 @@ class Smith:
         self.phone.fold_of(self.piece_id)
         return label
 
-    def wait_until(self, holds: Callable[[], bool], what: str, *, limit_s: float = 10) -> None:
+    def wait_until(self, holds: Callable[[], bool], what: str, *, limit_s: float = 40) -> None:
         """Wait until something holds."""
         deadline = time.monotonic() + limit_s
         while not holds():

@@ -1,0 +1,84 @@
+"""axe finds nothing on any screen, day and night."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from common.running_server import RunningServer
+from phone import Phone
+from playwright.sync_api import Browser, expect
+from words import say
+
+AXE = Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js"
+RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+PLAIN = [
+    "blades",
+    "new",
+    "settings",
+    "what-now",
+    "what-now/flare_up",
+    "sources",
+    "notices",
+    "shop",
+    "catch-up",
+    "join",
+]
+OF_A_BLADE = ["", "/more", "/wrong", "/wrong/crack_seen", "/earlier", "/note", "/straightness"]
+OF_A_BLADE += [
+    f"/check/{name}" for name in ("magnet", "file", "straightness", "oven_temperature", "bath_ready")
+]
+TAGS = ["QF-102", "QF-103", "QF-105-3", "QF-107", "QF-108", "QF-109", "QF-110"]
+
+
+@pytest.fixture(scope="module", params=["light", "dark"])
+def phone(request: pytest.FixtureRequest, chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
+    """One phone with the demo, in each light; axe comes in past the content policy, through the protocol."""
+    joined = Phone(chromium, demo_server.base_url, dark=request.param == "dark")
+    joined.join(demo_server.join_link())
+    yield joined
+    assert joined.troubles == []
+    joined.close()
+
+
+def trouble(phone: Phone) -> list[str]:
+    """Return what axe finds on the screen as it stands."""
+    phone.page.evaluate(AXE.read_text("utf-8"))
+    found: dict[str, Any] = phone.page.evaluate("rules => axe.run(document, rules)", RULES)
+    return [
+        f"{one['id']}: {node['html'][:160]} {node['failureSummary']}"
+        for one in found["violations"]
+        for node in one["nodes"]
+    ]
+
+
+@pytest.mark.parametrize("path", PLAIN)
+def test_axe_finds_nothing_on_the_sitting_screens(phone: Phone, path: str) -> None:
+    phone.open(path)
+    expect(phone.page.locator("h1")).to_be_visible()
+    assert trouble(phone) == []
+
+
+@pytest.mark.parametrize("tag", TAGS)
+def test_axe_finds_nothing_on_any_screen_of_a_blade(phone: Phone, tag: str) -> None:
+    phone.open("blades")
+    phone.press(phone.page.locator("button.blade-row", has_text=tag))
+    expect(phone.page.locator("main")).to_be_visible()
+    piece_id = phone.page.url.rsplit("/", 1)[1]
+    paths = [f"blade/{piece_id}{part}" for part in OF_A_BLADE] + [f"card/{piece_id}", f"log/{piece_id}"]
+    found = {}
+    for path in paths:
+        phone.open(path)
+        expect(phone.page.locator("h1").first).to_be_attached()
+        found[path] = trouble(phone)
+    assert {path: rows for path, rows in found.items() if rows} == {}
+
+
+@pytest.mark.parametrize("kind", ["fire", "co", "hurt"])
+def test_axe_finds_nothing_on_the_screens_for_people(phone: Phone, kind: str) -> None:
+    phone.open("blades")
+    phone.press(say(f"app.people.{kind}"))
+    assert trouble(phone) == []
+    phone.press(say("app.people.all_clear"), hold_s=1.0)

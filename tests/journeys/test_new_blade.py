@@ -1,0 +1,91 @@
+"""From the facts to the card: typed as people type, refused by name, each number with its source."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from common.running_server import RunningServer
+from phone import Phone
+from playwright.sync_api import Locator, expect
+from smith import Smith
+from words import say
+
+FACTS = {"tag": "QF-112", "thickness_mm": "4,0", "edge_mm": "1,0", "length_mm": "120", "target_hrc": "60"}
+
+
+def fill(phone: Phone, facts: dict[str, str]) -> None:
+    for name, text in facts.items():
+        box(phone, name).fill(text)
+
+
+def box(phone: Phone, name: str) -> Locator:
+    return phone.page.get_by_label(re.compile("^" + re.escape(say(f"app.field.{name}"))))
+
+
+def test_a_card_names_the_source_of_its_numbers(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, FACTS)
+    box(phone, "steel").select_option("1084")
+    phone.press(say("app.new.ask"))
+    phone.shows("1084")
+    numbers = phone.page.locator("main details:not(:has(details))")
+    expect(numbers.first).to_be_attached()
+    for opener in phone.page.locator("main summary").all():
+        opener.click()
+    assert numbers.count() > 20
+    without = [number.inner_text() for number in numbers.all() if number.locator(".source").count() == 0]
+    assert without == []
+
+
+def test_a_value_out_of_range_is_refused_by_name_and_nothing_typed_is_lost(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, {**FACTS, "thickness_mm": "400"})
+    box(phone, "steel").select_option("1084")
+    phone.press(say("app.new.ask"))
+    refused = phone.page.get_by_role("alert").filter(has_text=say("app.field.thickness_mm"))
+    expect(refused).to_be_visible()
+    assert re.search(r"\d.*mm", refused.inner_text())
+    for name, text in FACTS.items():
+        expect(box(phone, name)).to_have_value("400" if name == "thickness_mm" else text)
+
+
+def test_a_number_that_could_mean_two_things_is_asked_back(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    box(phone, "length_mm").fill("1,250")
+    expect(phone.page.get_by_role("alert").filter(has_text=say("app.pad.which"))).to_be_visible()
+    phone.press(phone.page.get_by_role("button", name=re.compile(r"^1[.,]25$")))
+    expect(box(phone, "length_mm")).to_have_value(re.compile(r"^1[.,]25$"))
+
+
+def test_what_was_typed_survives_a_killed_page(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, FACTS)
+    phone.page.wait_for_timeout(500)
+    phone.kill_and_reopen()
+    for name, text in FACTS.items():
+        expect(box(phone, name)).to_have_value(text)
+
+
+def test_a_new_blade_goes_straight_to_its_first_step(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    smith = Smith(phone)
+    picks = {"heat_source": say("app.choice.forge_by_eye")}
+    smith.begin("QF-113", {**{k: v for k, v in FACTS.items() if k != "tag"}, "steel": "1084"}, picks)
+    assert phone.word() == say("fold.word.planned")
+    kinds = [entry["kind"] for entry in phone.entries_of(smith.piece_id)]
+    assert kinds == ["piece_made", "card_made"]

@@ -1,0 +1,79 @@
+"""The engine that iPhones run: the app starts, joins, shows the demo and takes a mark under WebKitGTK."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from common.running_server import RunningServer, free_port
+from selenium import webdriver
+from selenium.webdriver.common.by import By
+from selenium.webdriver.support.wait import WebDriverWait
+from selenium.webdriver.webkitgtk.options import Options
+from selenium.webdriver.webkitgtk.service import Service
+from words import say
+
+DRIVER = shutil.which("WebKitWebDriver")
+XVFB = shutil.which("Xvfb")
+BROWSERS = [
+    *Path("/usr/lib").glob("*/webkit2gtk-4.*/MiniBrowser"),
+    *Path("/usr/libexec").glob("webkit2gtk-4.*/MiniBrowser"),
+]
+LIMIT_S = 60
+MISSING = "WebKitGTK, its driver or Xvfb is not on this machine"
+
+pytestmark = [pytest.mark.webkit, pytest.mark.skipif(not (DRIVER and XVFB and BROWSERS), reason=MISSING)]
+
+
+@pytest.fixture
+def screen(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A screen in memory."""
+    display = f":{free_port() % 20_000 + 100}"
+    words = [str(XVFB), display, "-screen", "0", "800x1000x24"]
+    process = subprocess.Popen(words, stderr=subprocess.DEVNULL)
+    monkeypatch.setenv("DISPLAY", display)
+    while not Path(f"/tmp/.X11-unix/X{display[1:]}").exists():  # noqa: S108 - where X puts its sockets
+        assert process.poll() is None
+        time.sleep(0.05)
+    yield
+    process.terminate()
+    process.wait()
+
+
+@pytest.fixture
+def webkit(screen: None) -> Iterator[webdriver.WebKitGTK]:  # noqa: ARG001 - it must be up first
+    options = Options()
+    options.binary_location = str(BROWSERS[0])
+    options.add_argument("--automation")
+    driver = webdriver.WebKitGTK(options=options, service=Service(str(DRIVER), env=dict(os.environ)))
+    driver.set_window_size(390, 844)
+    yield driver
+    driver.quit()
+
+
+def test_webkit_joins_shows_the_hard_blade_and_takes_a_mark(
+    server: RunningServer, webkit: webdriver.WebKitGTK
+) -> None:
+    webkit.get(server.load_demo())
+    wait = WebDriverWait(webkit, LIMIT_S)
+    row = wait.until(lambda page: page.find_element(By.XPATH, "//button[contains(., 'QF-107')]"))
+    row.click()
+    wait.until(lambda page: page.find_element(By.TAG_NAME, "h1").text == say("fold.word.brittle"))
+    time.sleep(0.3)  # contacts within 150 ms of a new screen are ignored by design
+    webkit.find_element(By.XPATH, f"//button[normalize-space()='{say('fold.do.in_oven')}']").click()
+    wait.until(lambda page: page.find_element(By.TAG_NAME, "h1").text == say("fold.word.temper", number=1))
+    deadline = time.monotonic() + LIMIT_S
+    query = (
+        "SELECT count(*) AS n FROM entries WHERE kind = 'mark' AND body LIKE '%in_oven%' AND received_ms > ?"
+    )
+    newest = "SELECT max(received_ms) AS ms FROM entries"
+    demo_ms = server.rows("SELECT min(received_ms) AS ms FROM entries")[0]["ms"]
+    while server.rows(newest)[0]["ms"] == demo_ms:
+        assert time.monotonic() < deadline, "the mark never reached the server"
+        time.sleep(0.3)
+    assert server.rows(query, demo_ms)[0]["n"] == 1
