@@ -17,7 +17,7 @@ from typing import Any
 
 
 def shown(value: Any) -> str:
-    """Return a refused value as text; of a list or a group only its size, since a phone keeps no order in a group.
+    """Return a refused value as text; of a list or a group only its size: a phone keeps no order in a group.
 
     >>> shown("O3"), shown([1, 2]), shown({"at_mm": 0})
     ('O3', '[2]', '{1}')

@@ -69,7 +69,7 @@ def _refuse(value: Any, field: Field, name: str) -> None:
         number = is_number(value)
         raise OutOfRange(
             field=name,
-            value=value if number else str(value),
+            value=value if number else shown(value),
             low=field.get("low"),
             high=field.get("high"),
             unit=field.get("unit", ""),
