@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Start Temperward from a fresh clone: environment, phone app, demo shop on request, server.
 
-    python3 deploy/start.py --demo [--port 8000] [--data DIR] [--fresh] [--no-open]
+    python3 deploy/start.py --demo [--lan] [--port 8000] [--data DIR] [--fresh] [--no-open]
 
 Needs Python 3.11 or newer and, the first time, a network.
 """
@@ -44,6 +44,9 @@ def arguments() -> argparse.Namespace:
     )
     parser.add_argument(
         "--host", default="127.0.0.1", help="address to listen on (default: this machine only)"
+    )
+    parser.add_argument(
+        "--lan", action="store_true", help="https for phones on the shop's network, without a domain"
     )
     parser.add_argument("--port", type=int, default=8000, help="port to listen on (default 8000)")
     parser.add_argument(
@@ -109,21 +112,30 @@ def prepare(options: argparse.Namespace) -> None:
     options.data.mkdir(parents=True, exist_ok=True)
 
 
+def lan_address(port: int) -> str:
+    """Return the https address at which phones on the shop's network find the server."""
+    words = [machine.program("temperward"), "lan-address", "--port", str(port)]
+    return subprocess.run(words, capture_output=True, text=True, check=True).stdout.strip()
+
+
 def serve(options: argparse.Namespace) -> int:
     """Run the server until it ends or Ctrl-C; print the link once it answers."""
     base_url = f"http://{options.host}:{options.port}"
-    link = load_demo(options, base_url) if options.demo else base_url
-    words = [machine.program("temperward"), "serve", "--data", str(options.data)]
-    words += ["--host", options.host, "--port", str(options.port), "--sender"]
+    words = [machine.program("temperward"), "serve", "--data", str(options.data), "--port", str(options.port)]
+    words += ["--lan"] if options.lan else ["--host", options.host]
+    shown = lan_address(options.port) if options.lan else base_url
+    if options.lan:
+        base_url = f"http://127.0.0.1:{options.port + 1}"  # the page for new phones; it answers /healthz too
+    link = load_demo(options, shown) if options.demo else shown
     server = subprocess.Popen(words, env=machine.environment())
     signal.signal(signal.SIGTERM, lambda *_: server.terminate())
     try:
         wait_until_up(server, base_url)
-        machine.say(f"\nTemperward is up: {base_url}   (Ctrl-C stops it)")
+        machine.say(f"\nTemperward is up: {shown}   (Ctrl-C stops it)")
         if options.demo:
             machine.say(f"Join the demo shop (once, within 10 minutes): {link}")
         if not options.no_open and (os.environ.get("DISPLAY") or sys.platform in ("darwin", "win32")):
-            webbrowser.open(link)
+            webbrowser.open(base_url if options.lan else link)
         return server.wait()
     except KeyboardInterrupt:
         server.send_signal(signal.SIGTERM)

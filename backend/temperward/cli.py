@@ -12,16 +12,18 @@ from pathlib import Path
 from typing import Any
 
 import click
+import segno
 from sqlalchemy.exc import SQLAlchemyError
 
-from temperward import logs, serving
+from temperward import logs
 from temperward.app import create_app
 from temperward.data_commands import backup, export_command, import_command, restore
 from temperward.engine import api as engine
 from temperward.errors import TemperwardError
 from temperward.opened import data_option, now_ms, opened
+from temperward.serve_command import lan_address, serve
 from temperward.services import demo as demo_service
-from temperward.services import joining, server_facts
+from temperward.services import joining
 from temperward.services.devices import open_session
 from temperward.services.secrets_made import spaced_code
 from temperward.services.sender import EVERY_S, Sender
@@ -35,26 +37,6 @@ REFUSED = 2  # exit code of a question the engine refuses
 @click.version_option(package_name="temperward")
 def commands() -> None:
     """Temperward: the server and the engine's questions."""
-
-
-@commands.command()
-@data_option
-@click.option("--host", default="127.0.0.1", show_default=True)
-@click.option("--port", default=8000, show_default=True)
-@click.option("--workers", default=2, show_default=True)
-@click.option("--threads", default=8, show_default=True)
-@click.option("--sender/--no-sender", default=True, help="Also send reminders.", show_default=True)
-def serve(data: str | None, host: str, port: int, workers: int, threads: int, sender: bool) -> None:  # noqa: FBT001, PLR0917  (click gives each by name)
-    """Serve the phone app and the API, and send reminders."""
-    with opened(data) as (app, session):
-        server_facts.epoch(session)
-        folder = str(app.config["SETTINGS"].data_dir)
-        code = joining.claim_code_if_new(session)
-    if code:
-        click.echo(f"claim {spaced_code(code)}   (one use: the first phone types it and owns the shop)")
-    command = serving.gunicorn_command(host=host, port=port, workers=workers, threads=threads)
-    sending = serving.sender_command() if sender else None
-    serving.become(command, sender=sending, settings={"TEMPERWARD_DATA": folder})
 
 
 @commands.command()
@@ -103,12 +85,16 @@ def claim_code(data: str | None) -> None:
 @click.option("--shop", "shop_id", help="Which shop, where there is more than one.")
 @click.option("--role", type=click.Choice(["owner", "smith", "viewer"]), default="smith", show_default=True)
 @click.option("--base-url", default="http://127.0.0.1:8000", show_default=True)
-def join_code(data: str | None, shop_id: str | None, role: str, base_url: str) -> None:
+@click.option("--qr", is_flag=True, help="Also draw it for a phone's camera.")
+def join_code(data: str | None, shop_id: str | None, role: str, base_url: str, qr: bool) -> None:  # noqa: FBT001
     """Print a link that lets one more device into a shop."""
     with opened(data) as (_app, session):
         shop = joining.only_shop(session, shop_id=shop_id)
         made = joining.make_join_code(session, shop_id=shop, role=role, now_ms=now_ms())
-    click.echo(f"join {base_url}/#/join/{made.code}")
+    link = f"{base_url}/#/join/{made.code}"
+    if qr:
+        segno.make(link, micro=False).terminal(compact=True)
+    click.echo(f"join {link}")
 
 
 @commands.command()
@@ -172,7 +158,7 @@ def settings() -> None:
     click.echo(settings_table())
 
 
-for _command in (backup, export_command, import_command, restore):
+for _command in (backup, export_command, import_command, lan_address, restore, serve):
     commands.add_command(_command)
 
 

@@ -1,4 +1,4 @@
-"""Running the server: gunicorn with threads and one sender of reminders, ended together."""
+"""Running the server: gunicorn with threads, and what runs beside it, ended together."""
 
 from __future__ import annotations
 
@@ -30,6 +30,15 @@ def gunicorn_command(*, host: str, port: int, workers: int, threads: int) -> lis
 def sender_command() -> list[str]:
     """Return the command that sends reminders."""
     return [sys.executable, "-m", "temperward.cli", "remind"]
+
+
+def page_command(*, port: int, https_port: int) -> list[str]:
+    """Return the command that hands out the shop's own certificate over plain http."""
+    return [
+        *(sys.executable, "-m", "gunicorn", f"temperward.lan.page:serve_page(https_port={https_port})"),
+        *("--worker-class", "gthread", "--workers", "1", "--threads", "4", "--bind", f"0.0.0.0:{port}"),
+        *("--no-control-socket", "--keep-alive", "5", "--log-level", "warning"),
+    ]
 
 
 def _end_with_parent() -> None:
@@ -66,27 +75,26 @@ class Child:
             self.process.wait()
 
 
-def become(server: list[str], *, sender: list[str] | None, settings: dict[str, str]) -> None:
-    """Replace this process by the one that watches over both: it needs none of what we have loaded."""
-    plan = json.dumps({"server": server, "sender": sender})
+def become(server: list[str], *, beside: list[list[str]], settings: dict[str, str]) -> None:
+    """Replace this process by the one that watches over all: it needs none of what we have loaded."""
+    plan = json.dumps({"server": server, "beside": beside})
     command = [sys.executable, "-m", "temperward.serving", plan]
     sys.stdout.flush()
     os.execve(sys.executable, command, {**os.environ, **settings})  # noqa: S606
 
 
-def run(server: list[str], *, sender: list[str] | None) -> int:
-    """Run server and sender until the server ends or we are asked to; return the server's exit code."""
+def run(server: list[str], *, beside: list[list[str]]) -> int:
+    """Run server and others until the server ends or we are asked to; return the server's exit code."""
     environment = dict(os.environ)
     serving = Child(server, environment=environment)
-    sending = Child(sender, environment=environment) if sender else None
+    others = [Child(command, environment=environment) for command in beside]
     asked = _when_asked()
     while serving.process.poll() is None and not asked():
-        if sending:
-            sending.restart_if_ended()
+        for other in others:
+            other.restart_if_ended()
         time.sleep(0.2)
-    for child in (sending, serving):
-        if child:
-            child.end()
+    for child in (*others, serving):
+        child.end()
     return 0 if asked() else serving.process.returncode
 
 

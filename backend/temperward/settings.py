@@ -37,6 +37,10 @@ class Settings:
         "", "Push addresses allowed besides public https ones, comma-separated beginnings."
     )
     proxies: int = _about(0, "How many reverse proxies of yours stand in front.")
+    hsts_s: int = _about(
+        31_536_000,
+        "Seconds for which browsers insist on https after a visit over it; 0: not at all.",
+    )
     metrics_token: str = _about("", "Bearer token that opens /metrics to other hosts.", secret=True)
     app_dist: str = _about("", "Folder of the built phone app; empty means the one in the package.")
 
@@ -86,6 +90,8 @@ def _checked(settings: Settings) -> Settings:
             value=subject,
             needs="mailto:a@b.c or https://...",
         )
+    if settings.hsts_s < 0:
+        raise BadSettings(setting="TEMPERWARD_HSTS_S", value=settings.hsts_s, low=0, unit="s")
     if not 0 <= settings.proxies <= MOST_PROXIES:
         raise BadSettings(setting="TEMPERWARD_PROXIES", value=settings.proxies, low=0, high=MOST_PROXIES)
     return settings

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gzip
 
-from flask import Flask, Response, request
+from flask import Flask, Response, current_app, request
 
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self'; connect-src 'self'; "
@@ -33,8 +33,9 @@ def init_app(app: Flask) -> None:
 def _add_fixed(answer: Response) -> Response:
     for name, value in FIXED.items():
         answer.headers.setdefault(name, value)
-    if request.is_secure:
-        answer.headers.setdefault("Strict-Transport-Security", "max-age=31536000")
+    insist_s = current_app.config.get("HSTS_S", 0)
+    if request.is_secure and insist_s:
+        answer.headers.setdefault("Strict-Transport-Security", f"max-age={insist_s}")
     return answer
 
 
