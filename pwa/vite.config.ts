@@ -17,6 +17,7 @@ export default defineConfig({
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
     target: "es2022",
+    rolldownOptions: { checks: { pluginTimings: false } }, // lowering the engine takes its seconds, and may
     sourcemap: false,
   },
   worker: { format: "es", plugins: () => [phoneEngine()] },

@@ -6,7 +6,14 @@ import { phoneEngine } from "../scripts/engine.ts";
 export default defineConfig({
   root: fileURLToPath(new URL("./", import.meta.url)),
   publicDir: false,
-  build: { outDir: "../build/bench", emptyOutDir: true, assetsInlineLimit: 0, modulePreload: { polyfill: false }, target: "es2022" },
+  build: {
+    outDir: "../build/bench",
+    emptyOutDir: true,
+    assetsInlineLimit: 0,
+    modulePreload: { polyfill: false },
+    target: "es2022",
+    rolldownOptions: { checks: { pluginTimings: false } },
+  },
   worker: { format: "es", plugins: () => [phoneEngine()] },
   plugins: [phoneEngine()],
 });

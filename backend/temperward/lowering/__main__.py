@@ -18,6 +18,8 @@ from temperward.lowering.bundle import bundle, engine_version, lowered_engine
 from temperward.lowering.lower import lower_source
 from temperward.lowering.problems import LoweringError, Problem
 
+COMPILED_FORM = "mpy -O3"  # change it with the compiler or its options: files made before are made anew
+
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one of the wishes; return the exit code."""
@@ -59,7 +61,7 @@ def _check(files: list[str]) -> str:
 
 def _write(folder: Path, *, precompiled: bool) -> str:
     made = folder / "engine.bin"
-    about = {"version": engine_version(), "precompiled": precompiled}
+    about = {"version": engine_version(), "form": COMPILED_FORM if precompiled else "source"}
     note = folder / "engine.json"
     if made.exists() and note.exists() and json.loads(note.read_text("utf-8")) == about:
         return f"{made}: up to date, {engine_version()}"

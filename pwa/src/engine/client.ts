@@ -4,7 +4,6 @@ import { packRows } from "./packing.ts";
 import type { Body, Entry, FoldAnswer, Refusal, ThingFold } from "./types.ts";
 
 export type { FoldMore, FoldRequest } from "./held_log.ts";
-export { EngineBroken } from "./host.ts";
 
 /** The engine said no, and says which field, which value and which range. */
 export class EngineRefusal extends Error {
@@ -28,10 +27,6 @@ const held = new HeldLog(folder);
 
 /** Release and digest of the engine that answers; the server names its own the same way. */
 export const ENGINE_VERSION: string = __ENGINE_VERSION__;
-
-export function engineVersion(): Promise<string> {
-  return Promise.resolve(ENGINE_VERSION);
-}
 
 /** Start the fold worker ahead of the first question. Call it after the first paint: it takes a core for a moment. */
 export function warmEngine(): void {
