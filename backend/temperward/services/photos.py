@@ -6,12 +6,13 @@ import hashlib
 import re
 from dataclasses import dataclass
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
 from temperward.services.erased import erased_keys
 from temperward.services.photo_check import Picture, check_picture
-from temperward.storage.models import Photo
+from temperward.storage.models import Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore, open_store
 from temperward.storage.session import begin_write, upsert
 
@@ -91,9 +92,7 @@ def take_part(
     if offset + len(part) < total:
         store.put_part(name, offset=offset, content=part)
         return Progress(sha256=sha256, offset=offset + len(part), complete=False)
-    content = (
-        b"".join(store.get_part(name, offset=at) for at, _length in store.parts(name) if at < offset) + part
-    )
+    content = _whole(store, name=name, part=part, offset=offset)
     picture = _checked(content, store=store, name=name, sha256=sha256)
     if sha256 not in erased_keys(session, shop_id=shop_id).photos:
         store.put(name, content)
@@ -101,6 +100,16 @@ def take_part(
     store.delete_parts(name)
     _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
     return Progress(sha256=sha256, offset=len(content), complete=True)
+
+
+def _whole(store: PhotoStore, *, name: str, part: bytes, offset: int) -> bytes:
+    """Put the parts together; the last part may have come twice, and the other call have taken them away."""
+    content = b"".join(
+        store.get_part(name, offset=at) or b"" for at, _length in store.parts(name) if at < offset
+    )
+    if len(content) != offset:
+        raise WrongOffset(offset=_offset(store, name))
+    return content + part
 
 
 def _check_part(*, offset: int, total: int, part: bytes) -> None:
@@ -143,6 +152,35 @@ def _keep_row(
     }
     session.execute(upsert(session, Photo).values(row).on_conflict_do_nothing())
     session.commit()
+
+
+def adopt_photos(session: Session, *, store: PhotoStore, now_ms: int) -> int:
+    """Take over photos that lie in the store and that no row names, after an older database has come back.
+
+    The phones that brought them may have given up their own copies since. Returns how many.
+    """
+    rows = {(row.shop_id, row.sha256) for row in session.execute(select(Photo.shop_id, Photo.sha256))}
+    count = 0
+    for shop_id in session.scalars(select(Shop.shop_id)).all():
+        erased = erased_keys(session, shop_id=shop_id).photos
+        for name in store.names(f"{shop_id}/"):
+            sha256 = name.rpartition("/")[2]
+            if not SHA256.fullmatch(sha256) or (shop_id, sha256) in rows or sha256 in erased:
+                continue
+            count += _adopt(session, store=store, shop_id=shop_id, sha256=sha256, now_ms=now_ms)
+    return count
+
+
+def _adopt(session: Session, *, store: PhotoStore, shop_id: str, sha256: str, now_ms: int) -> int:
+    """Give one photo its row again; bytes that are not what their name says stay without one."""
+    name = _name(shop_id=shop_id, sha256=sha256)
+    content = store.get(name)
+    if content is None or hashlib.sha256(content).hexdigest() != sha256:
+        return 0
+    picture = check_picture(content)
+    store.put(name + SMALL, picture.small)
+    _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
+    return 1
 
 
 def photo_bytes(session: Session, *, store: PhotoStore, shop_id: str, sha256: str, small: bool) -> PhotoBytes:

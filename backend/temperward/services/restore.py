@@ -14,6 +14,7 @@ from temperward.errors import BadBackup
 from temperward.services.backup import DATABASE, PHOTOS, check_backup, copy_rows
 from temperward.services.digests import digest_of_table
 from temperward.services.erase import apply_erasures, drop_photo
+from temperward.services.photos import adopt_photos
 from temperward.services.secrets_made import new_id
 from temperward.services.server_facts import EPOCH
 from temperward.storage import migrate
@@ -43,6 +44,7 @@ def restore(engine: Engine, *, store: PhotoStore, folder: Path, replace: bool, n
     _restore_photos(store, folder=folder, names=manifest["photos"])
     with Session(engine) as session:
         _erase_again(session, store=store, now_ms=now_ms)
+        adopt_photos(session, store=store, now_ms=now_ms)
     return manifest
 
 

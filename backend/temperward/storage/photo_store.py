@@ -35,8 +35,8 @@ class PhotoStore(Protocol):
     def parts(self, name: str) -> list[tuple[int, int]]:
         """Return offset and length of each part, in order."""
 
-    def get_part(self, name: str, *, offset: int) -> bytes:
-        """Return one part."""
+    def get_part(self, name: str, *, offset: int) -> bytes | None:
+        """Return one part, or None when it is gone."""
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name."""
@@ -79,9 +79,12 @@ class FolderStore:
         except FileNotFoundError:
             return []
 
-    def get_part(self, name: str, *, offset: int) -> bytes:
-        """Return one part."""
-        return (self._parts_folder(name) / f"{offset:010d}").read_bytes()
+    def get_part(self, name: str, *, offset: int) -> bytes | None:
+        """Return one part, or None when it is gone."""
+        try:
+            return (self._parts_folder(name) / f"{offset:010d}").read_bytes()
+        except FileNotFoundError:
+            return None
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name; another host may have been quicker."""

@@ -50,9 +50,9 @@ class S3Store:
         found = self._objects(f"{name}.parts/")
         return sorted((int(one["Key"].rpartition("/")[2]), int(one["Size"])) for one in found)
 
-    def get_part(self, name: str, *, offset: int) -> bytes:
-        """Return one part."""
-        return self.get(f"{name}.parts/{offset:010d}") or b""
+    def get_part(self, name: str, *, offset: int) -> bytes | None:
+        """Return one part, or None when it is gone."""
+        return self.get(f"{name}.parts/{offset:010d}")
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name."""

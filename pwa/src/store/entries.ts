@@ -1,7 +1,7 @@
 import type { Entry, LogKind } from "../engine/types.ts";
-import { isQuota, type Store, type Transaction } from "./db.ts";
+import type { Store, Transaction } from "./db.ts";
 import { putMeta } from "./meta.ts";
-import { dropBallast, freeUploaded } from "./photos.ts";
+import { makingRoom } from "./photos.ts";
 
 /** An entry before it has its place in its log. */
 export type NewEntry = Omit<Entry, "lamport" | "seq" | "received_ms">;
@@ -35,15 +35,7 @@ async function place(tx: Transaction<"readwrite">, fresh: readonly NewEntry[]): 
 
 /** Write new entries and their outbox rows: all of them, or none. Text is never refused because of photos. */
 export async function writeEntries(store: Store, fresh: readonly NewEntry[]): Promise<Entry[]> {
-  const attempt = () => store.write(["entries", "outbox", "meta"], (tx) => place(tx, fresh));
-  try {
-    return await attempt();
-  } catch (error) {
-    if (!isQuota(error)) throw error;
-    await freeUploaded(store);
-    await dropBallast(store);
-    return attempt();
-  }
+  return makingRoom(store, () => store.write(["entries", "outbox", "meta"], (tx) => place(tx, fresh)));
 }
 
 /** One log, in log order. */

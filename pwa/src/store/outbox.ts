@@ -52,7 +52,9 @@ export async function onlyHerePerLog(store: Store): Promise<Map<string, number>>
 }
 
 export interface PushResult {
-  readonly id: string;
+  /** Null when the server could not read the id; then `index` tells which of the offered it was. */
+  readonly id: string | null;
+  readonly index?: number;
   readonly status: "stored" | "had" | "refused";
   readonly reason?: string | null;
 }

@@ -41,8 +41,13 @@ export async function photosToSend(store: Store): Promise<string[]> {
   return store.read(["photos"], (tx) => tx.objectStore("photos").index("by_uploaded").getAllKeys(0));
 }
 
-export async function markUploaded(store: Store, sha256: string): Promise<void> {
-  await store.write(["photos"], async (tx) => {
+/**
+ * The server has this picture, said while its epoch was `epoch`. If the phone has heard since that the server was set
+ * back, that word is worth nothing any more: the picture is offered again.
+ */
+export async function markUploaded(store: Store, sha256: string, epoch: string | undefined): Promise<void> {
+  await store.write(["photos", "meta"], async (tx) => {
+    if ((await tx.objectStore("meta").get("epoch"))?.value !== epoch) return;
     const photo = await tx.objectStore("photos").get(sha256);
     if (photo) await tx.objectStore("photos").put({ ...photo, uploaded: 1 });
   });
@@ -57,6 +62,18 @@ export async function freeUploaded(store: Store): Promise<number> {
   });
 }
 
-export async function dropBallast(store: Store): Promise<void> {
+async function dropBallast(store: Store): Promise<void> {
   await store.write(["meta"], (tx) => tx.objectStore("meta").delete("ballast"));
+}
+
+/** Do it; on a full phone give up the copies that the server has, and what is held back for text, and do it again. */
+export async function makingRoom<T>(store: Store, attempt: () => Promise<T>): Promise<T> {
+  try {
+    return await attempt();
+  } catch (error) {
+    if (!isQuota(error)) throw error;
+    await freeUploaded(store);
+    await dropBallast(store);
+    return attempt();
+  }
 }

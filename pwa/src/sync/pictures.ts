@@ -1,10 +1,13 @@
-import type { Store } from "../store/db.ts";
-import { getMeta, setMeta } from "../store/meta.ts";
+import { isQuota, type Store } from "../store/db.ts";
+import { getMeta, putMeta } from "../store/meta.ts";
 import { markUploaded, photosToSend, readPhoto, readSmall, writePhoto, writeSmall } from "../store/photos.ts";
 import { CallFailed, call, type Fetch } from "./transport.ts";
 
 const PART_BYTES = 262_144;
 const PART_MS = 60_000;
+
+/** A picture is given up only for a word about the picture itself; a request cut on its way says nothing about it. */
+const REFUSALS: ReadonlySet<number> = new Set([403, 413, 422]);
 
 /** What became of one upload: `later` leaves it waiting, `refused` sets it aside with a word. */
 export type Upload = "whole" | "later" | "refused";
@@ -53,8 +56,12 @@ async function partFrom(
   try {
     return await sendPart(fetching, path, bytes, offset);
   } catch (error) {
-    if (!(error instanceof CallFailed) || (error.kind !== "refused" && error.kind !== "too_big")) throw error;
-    return error.status === 409 ? offsetAt(fetching, path) : "refused";
+    if (!(error instanceof CallFailed)) throw error;
+    if (REFUSALS.has(error.status)) return "refused";
+    if (error.status !== 409) throw error;
+    const elsewhere = await offsetAt(fetching, path);
+    if (elsewhere === offset) throw error; // It says no at the very place that it names: later, not at once again.
+    return elsewhere;
   }
 }
 
@@ -68,7 +75,7 @@ export async function uploadPhoto(
   sha256: string,
   text_waits: () => Promise<boolean>,
 ): Promise<Upload> {
-  const photo = await readPhoto(store, sha256);
+  const [photo, epoch] = await Promise.all([readPhoto(store, sha256), getMeta<string>(store, "epoch")]);
   if (!photo) return "whole";
   const path = `/api/photos/${sha256}`;
   let at: number | "whole" | "refused" = await offsetAt(fetching, path);
@@ -76,7 +83,7 @@ export async function uploadPhoto(
     if (await text_waits()) return "later";
     at = await partFrom(fetching, path, photo.bytes, at);
   }
-  if (at === "whole") await markUploaded(store, sha256);
+  if (at === "whole") await markUploaded(store, sha256, epoch);
   return at;
 }
 
@@ -91,7 +98,7 @@ export async function sendPictures(
     if (refused.has(sha256)) continue;
     const upload = await uploadPhoto(store, fetching, sha256, text_waits);
     if (upload === "later") return false;
-    if (upload === "refused") await setMeta(store, "photos_refused", [...refused.add(sha256)]);
+    if (upload === "refused") await changeList(store, "photos_refused", (list) => list.add(sha256));
   }
   return true;
 }
@@ -99,9 +106,18 @@ export async function sendPictures(
 /** Fetch the small copies of pictures that other phones took. One that is not there yet stays wanted. */
 export async function fetchSmallCopies(store: Store, fetching: Fetch): Promise<void> {
   const wanted = (await getMeta<string[]>(store, "small_wanted")) ?? [];
-  const still: string[] = [];
-  for (const sha256 of wanted) if (!(await fetchSmall(store, fetching, sha256))) still.push(sha256);
-  if (still.length !== wanted.length) await setMeta(store, "small_wanted", still);
+  for (const sha256 of wanted)
+    if (await fetchSmall(store, fetching, sha256))
+      await changeList(store, "small_wanted", (list) => list.delete(sha256));
+}
+
+/** Change a list of hashes as it is now: another tab may have added to it since it was read. */
+async function changeList(store: Store, name: string, change: (list: Set<string>) => void): Promise<void> {
+  await store.write(["meta"], async (tx) => {
+    const list = new Set(((await tx.objectStore("meta").get(name))?.value as string[] | undefined) ?? []);
+    change(list);
+    await putMeta(tx, name, [...list]);
+  });
 }
 
 async function fetchSmall(store: Store, fetching: Fetch, sha256: string): Promise<boolean> {
@@ -112,15 +128,17 @@ async function fetchSmall(store: Store, fetching: Fetch, sha256: string): Promis
     await writeSmall(store, { sha256, bytes: await reply.arrayBuffer(), media_type });
     return true;
   } catch (error) {
-    if (error instanceof CallFailed && error.kind === "missing") return false;
+    // Not there yet, or no room for it here: it stays wanted, and holds up nothing.
+    if (isQuota(error) || (error instanceof CallFailed && error.kind === "missing")) return false;
     throw error;
   }
 }
 
 /** An original, fetched on demand and kept as a copy that may be given up again. */
 export async function fetchOriginal(store: Store, fetching: Fetch, sha256: string): Promise<void> {
+  const epoch = await getMeta<string>(store, "epoch");
   const reply = await call(fetching, `/api/photos/${sha256}`, {}, PART_MS);
   const media_type = reply.headers.get("Content-Type") ?? "image/jpeg";
   await writePhoto(store, { sha256, bytes: await reply.arrayBuffer(), media_type, added_ms: Date.now() });
-  await markUploaded(store, sha256);
+  await markUploaded(store, sha256, epoch);
 }

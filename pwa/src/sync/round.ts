@@ -2,6 +2,7 @@ import type { Entry } from "../engine/types.ts";
 import type { Store, Transaction } from "../store/db.ts";
 import { getMeta, putMeta } from "../store/meta.ts";
 import { nextToPush, offerAllAgain, type PushResult } from "../store/outbox.ts";
+import { makingRoom } from "../store/photos.ts";
 import { isErased, merged, type PulledEntry } from "./merge.ts";
 import { CallFailed, callSync, type Fetch, type SyncAnswer } from "./transport.ts";
 
@@ -33,18 +34,20 @@ const bare = ({ seq: _seq, received_ms: _received_ms, ...entry }: Entry): Entry 
 
 /** One call: push what waits, pull what is new, and keep both with the cursor in one transaction. */
 export async function syncPage(store: Store, fetching: Fetch, now_ms: number): Promise<PageDone> {
-  const [epoch, since, waiting] = await Promise.all([
+  const [epoch, since, device_id, waiting] = await Promise.all([
     getMeta<string>(store, "epoch"),
     getMeta<number>(store, "since"),
+    getMeta<string>(store, "device_id"),
     nextToPush(store, PAGE),
   ]);
   const sent = fitting(waiting, PUSH_BYTES).map(bare);
   const answer = await callHalving(fetching, sent, { epoch: epoch ?? null, since: since ?? 0, now_ms });
+  const again = { changed: new Set<string>(), server_now_ms: answer.now_ms, more_to_push: true, more_to_pull: true };
   if (epoch !== undefined && answer.epoch !== epoch) {
-    await offerAllAgain(store, answer.epoch, now_ms);
-    return { changed: new Set(), server_now_ms: answer.now_ms, more_to_push: true, more_to_pull: true };
+    await makingRoom(store, () => offerAllAgain(store, answer.epoch, now_ms));
+    return again;
   }
-  await keepAnswer(store, answer);
+  if (!(await makingRoom(store, () => keepAnswer(store, answer, sent, { epoch, device_id })))) return again;
   return {
     changed: new Set(answer.rows.map((row) => row.log_id)),
     server_now_ms: answer.now_ms,
@@ -66,38 +69,71 @@ async function callHalving(
   }
 }
 
-/** Rows, outbox, cursor and epoch: together or not at all. */
-async function keepAnswer(store: Store, answer: SyncAnswer): Promise<void> {
-  await store.write(["entries", "outbox", "photos", "small", "folds", "meta"], async (tx) => {
-    for (const result of answer.results) await keepResult(tx, result);
-    const wanted = new Set(((await tx.objectStore("meta").get("small_wanted"))?.value as string[] | undefined) ?? []);
-    for (const row of answer.rows) {
-      const picture = await keepRow(tx, row);
-      if (picture) wanted.add(picture);
-    }
-    await putMeta(tx, "small_wanted", [...wanted]);
+/** What the phone was when it asked. */
+interface Asker {
+  readonly epoch: string | undefined;
+  readonly device_id: string | undefined;
+}
+
+/**
+ * Is the answer still for this store? Another tab may have heard meanwhile that the server was set back, or have gone
+ * over to another shop: what an earlier server stored, or another shop holds, counts for nothing then.
+ */
+async function isStillMeant(tx: Transaction<"readwrite">, asker: Asker): Promise<boolean> {
+  const meta = tx.objectStore("meta");
+  const [epoch, device_id] = await Promise.all([meta.get("epoch"), meta.get("device_id")]);
+  return epoch?.value === asker.epoch && device_id?.value === asker.device_id;
+}
+
+/** Rows, outbox, cursor and epoch: together or not at all. False: the answer came too late to count. */
+async function keepAnswer(store: Store, answer: SyncAnswer, sent: readonly Entry[], asker: Asker): Promise<boolean> {
+  return store.write(["entries", "outbox", "photos", "small", "folds", "meta"], async (tx) => {
+    if (!(await isStillMeant(tx, asker))) return false;
+    for (const result of answer.results) await keepResult(tx, result, sent);
+    await keepRows(tx, answer.rows);
     await putMeta(tx, "since", answer.next_since);
     await putMeta(tx, "epoch", answer.epoch);
+    return true;
   });
 }
 
-/** A row of the outbox closes only when the server names its id; a refused one is set aside. */
-async function keepResult(tx: Transaction<"readwrite">, result: PushResult): Promise<void> {
-  const outbox = tx.objectStore("outbox");
-  const row = await outbox.get(result.id);
-  if (!row) return;
-  if (result.status === "refused") await outbox.put({ ...row, state: "refused", reason: result.reason ?? "" });
-  else if (result.status === "stored" || result.status === "had") await outbox.delete(result.id);
+async function keepRows(tx: Transaction<"readwrite">, rows: readonly PulledEntry[]): Promise<void> {
+  const wanted = new Set(((await tx.objectStore("meta").get("small_wanted"))?.value as string[] | undefined) ?? []);
+  for (const row of rows) {
+    const { seen, gone } = await keepRow(tx, row);
+    if (seen) wanted.add(seen);
+    if (gone) wanted.delete(gone);
+  }
+  await putMeta(tx, "small_wanted", [...wanted]);
 }
 
-/** Keep one pulled row; gives the hash of a picture that this phone has not seen yet. */
-async function keepRow(tx: Transaction<"readwrite">, row: PulledEntry): Promise<string | null> {
+/** A row of the outbox closes only when the server names its id; a refused one is set aside. */
+async function keepResult(tx: Transaction<"readwrite">, result: PushResult, sent: readonly Entry[]): Promise<void> {
+  const outbox = tx.objectStore("outbox");
+  const id = result.id ?? sent[result.index ?? -1]?.id;
+  const row = id === undefined ? undefined : await outbox.get(id);
+  if (!row) return;
+  if (result.status === "refused") await outbox.put({ ...row, state: "refused", reason: result.reason ?? "" });
+  else if (result.status === "stored" || result.status === "had") await outbox.delete(row.id);
+}
+
+interface Pictures {
+  /** Hash of a picture that this phone has not met before. */
+  readonly seen?: string | null;
+  /** Hash of one that has been erased. */
+  readonly gone?: string | null;
+}
+
+/** Keep one pulled row; tells what it means for pictures. */
+async function keepRow(tx: Transaction<"readwrite">, row: PulledEntry): Promise<Pictures> {
   const held = await tx.objectStore("entries").get(row.id);
   await tx.objectStore("entries").put(merged(held, row));
   // The server has it, whatever became of the answer to our own push.
   await tx.objectStore("outbox").delete(row.id);
-  if (held && isErased(row) && !isErased(held)) await forget(tx, held);
-  return held ? null : pictureOf(row);
+  if (!held) return { seen: pictureOf(row) };
+  if (!isErased(row) || isErased(held)) return {};
+  await forget(tx, held);
+  return { gone: pictureOf(held) };
 }
 
 /** What was erased leaves no copy behind on the phone. */
