@@ -10,7 +10,9 @@ from collections import Counter
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 
-PORTAL = b"HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nContent-Length: 13\r\nConnection: close\r\n\r\n<p>Welcome</p"
+PORTAL = (
+    b"HTTP/1.1 200 OK\r\nContent-Type: text/html\r\nContent-Length: 7\r\nConnection: close\r\n\r\nSign in"
+)
 BROKEN = b"HTTP/1.1 502 Bad Gateway\r\nContent-Length: 0\r\nConnection: close\r\n\r\n"
 ANSWER_LIMIT_S = 8.0
 HOLD_S = 1.0
@@ -165,7 +167,15 @@ class BadLink:
 
 
 FATES = (
-    *("again_later", "broken", "cut_answer", "cut_request", "cut_request_but_answer", "delay", "delay_answer"),
+    *(
+        "again_later",
+        "broken",
+        "cut_answer",
+        "cut_request",
+        "cut_request_but_answer",
+        "delay",
+        "delay_answer",
+    ),
     *("drop", "hold", "late_ghost", "lose_answer", "portal", "twice_at_once"),
 )
 

@@ -1,4 +1,4 @@
-"""The server as `temperward serve` runs it, in processes that can be killed, stopped and set back to a backup."""
+"""The server as `temperward serve` runs it, in processes that can be killed, stopped and set back."""
 
 from __future__ import annotations
 
@@ -206,7 +206,7 @@ class FaultyServer:
     def call(self, path: str, *, cookie: str, body: dict[str, Any] | None = None) -> bytes:
         """Call the server itself, past every bad link."""
         content = None if body is None else json.dumps(body).encode()
-        request = urllib.request.Request(  # noqa: S310 - our own server
+        request = urllib.request.Request(
             f"http://127.0.0.1:{self.port}{path}",
             data=content,
             headers={"Cookie": cookie, "Content-Type": "application/json"},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
 import json
 import os
@@ -23,7 +24,7 @@ START_LIMIT_S = 60
 
 @functools.cache
 def node() -> str:
-    """Return Node's own program; what stands in the environment may be a wrapper that a kill would spare Node."""
+    """Return Node's own program: what stands in the environment may be a wrapper, and a kill spare Node."""
     found = str(OWN_NODE) if OWN_NODE.exists() else shutil.which("node")
     assert found, "Node is missing: install the project with its dev extra"
     words = [found, "-p", "process.execPath"]
@@ -128,8 +129,6 @@ class PhoneProcess:
         self.process.wait()
         self._reader.join(10)
         self.process.stdout.close()
-        try:
+        with contextlib.suppress(BrokenPipeError):  # what was still to be said went with the process
             self.process.stdin.close()
-        except BrokenPipeError:
-            pass  # what was still to be said went with the process
         self.process = None

@@ -41,7 +41,7 @@ class _Drawing:
     """A plan that is being drawn."""
 
     def __init__(self, seed: int) -> None:
-        self.chance = random.Random(seed)
+        self.chance = random.Random(seed)  # noqa: S311 - the same seed, the same plan
         self.seed = seed
         self.phones = self.chance.choice([2, 2, 3])
         self.log_ids = [str(uuid.UUID(int=self.chance.getrandbits(128))) for _ in range(3)]
@@ -77,7 +77,12 @@ class _Drawing:
             body = {"text": self.label(phone)}
             picture = self.chance.randrange(1_000)
             self.add(
-                "photo", self.when(), phone, body=body, picture=picture, log_id=self.chance.choice(self.log_ids)
+                "photo",
+                self.when(),
+                phone,
+                body=body,
+                picture=picture,
+                log_id=self.chance.choice(self.log_ids),
             )
         if self.happens(0.3):
             bad = {"log_id": self.log_ids[0], "kind": "No Such Kind", "body": {"text": self.label(phone)}}
@@ -85,7 +90,7 @@ class _Drawing:
             self.add("write", self.when(), phone, entries=[bad])
 
     def troubles_of(self, phone: int) -> None:
-        for _ in range(self.chance.choice([0, 1, 1, 2])):
+        for _ in range(self.chance.choice([0, 0, 1, 2])):
             at_s = self.when(0.3)
             self.add("kill_phone", at_s, phone)
             self.add("start_phone", at_s + self.when(0.0, 0.5), phone)
@@ -93,12 +98,18 @@ class _Drawing:
             at_s = self.when()
             self.add("link_down", at_s, phone)
             self.add("link_up", at_s + self.when(0.1, 1.2), phone)
+        self.page_troubles_of(phone)
+
+    def page_troubles_of(self, phone: int) -> None:
         if self.happens(0.4):
             self.add("freeze", at_s := self.when(), phone)
             self.add("thaw", at_s + self.when(0.1, 0.8), phone)
         if self.happens(0.5):
-            self.add("tell", self.when(), phone, wish="open_tab")
-            self.add("tell", self.when(1.5), phone, wish=self.chance.choice(["close_tab", "ask_now"]))
+            self.add("tell", self.when(0.0, 1.0), phone, wish="open_tab")
+            for _ in range(3):
+                self.add("tell", self.when(1.0), phone, wish="ask_now")
+            if self.happens(0.5):
+                self.add("tell", self.when(1.5), phone, wish="close_tab")
         if self.happens(0.4):
             self.add("tell", self.when(), phone, wish="clock", by_ms=self.chance.choice(CLOCK_JUMPS_MS))
         if self.happens(0.3):
@@ -127,7 +138,7 @@ class _Drawing:
             seed=self.seed,
             phones=self.phones,
             log_ids=self.log_ids,
-            badness=[self.chance.choice([0.1, 0.3, 0.5, 0.7]) for _ in range(self.phones)],
+            badness=[self.chance.choice([0.2, 0.4, 0.6, 0.8]) for _ in range(self.phones)],
             events=sorted(self.events, key=lambda event: event.at_s),
             labels=frozenset(self.labels),
             refused=frozenset(self.refused),

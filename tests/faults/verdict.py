@@ -1,4 +1,4 @@
-"""What became of a run: is everything kept, once, everywhere, whole and in one order?"""
+"""What became of a run: is everything kept, once, everywhere, whole and in one order."""
 
 from __future__ import annotations
 
@@ -107,7 +107,9 @@ def _same_everywhere(
         differing = [one for one in wanted.keys() & shared.keys() if wanted[one] != shared[one]]
         verdict.wrong += [f"{name} holds {one} differently" for one in differing]
         if report["refused"] != len(set_aside):
-            verdict.wrong.append(f"{name} set {report['refused']} aside, {report['reasons']}, not {len(set_aside)}")
+            verdict.wrong.append(
+                f"{name} set {report['refused']} aside, {report['reasons']}, not {len(set_aside)}"
+            )
         if report["photos_refused"]:
             verdict.lost.append(f"{name} gave up photos {report['photos_refused']}")
         for log_id, ids in report["logs"].items():

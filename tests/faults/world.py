@@ -1,4 +1,4 @@
-"""One run: phones that write, a server, bad links between them, and what goes wrong; then everything heals."""
+"""One run: phones that write, a server, bad links between, and what goes wrong; then everything heals."""
 
 from __future__ import annotations
 
@@ -31,6 +31,7 @@ class World:
     code: Path
     pictures: list[Path]
     folder: Path
+    heal_limit_s: float = HEAL_LIMIT_S
     phones: list[PhoneProcess] = field(default_factory=list)
     ways: list[BadLink] = field(default_factory=list)
     wishes: list[dict[int, list[str]]] = field(default_factory=list)
@@ -39,7 +40,7 @@ class World:
     stuck: list[str] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.chance = random.Random(f"{self.plan.seed} while it runs")
+        self.chance = random.Random(f"{self.plan.seed} while it runs")  # noqa: S311 - a seed, no secret
         self.shop: Shop = self.server.open_shop(name=f"Run {self.plan.seed}", devices=self.plan.phones + 1)
 
     def run(self) -> Verdict:
@@ -55,7 +56,7 @@ class World:
     def _open(self) -> None:
         started_ms = int(time.time() * 1000)
         for number, badness in enumerate(self.plan.badness):
-            chance = random.Random(f"{self.plan.seed} link {number}")
+            chance = random.Random(f"{self.plan.seed} link {number}")  # noqa: S311 - a seed, no secret
             way = BadLink(self.links.loop, self.server.port, chance, badness=badness).open()
             phone = PhoneProcess(
                 name=f"phone {number}",
@@ -165,7 +166,7 @@ class World:
             phone.thaw()
             phone.ask("limit", bytes=None)
         # From here on nobody touches anything: the phones' own timers have to bring it to an end.
-        deadline = time.monotonic() + HEAL_LIMIT_S
+        deadline = time.monotonic() + self.heal_limit_s
         while (stuck := self._not_yet()) and time.monotonic() < deadline:
             time.sleep(LOOK_EVERY_S)
         self.stuck = stuck
