@@ -11,6 +11,7 @@ import pytest
 from common.logs import entry
 from common.phones import PART, Shop
 from common.pictures import encoded, jpeg, noise
+from flask import Flask
 from PIL import ExifTags, Image, PngImagePlugin
 
 from temperward.services.photos import PHOTO_BYTES
@@ -281,3 +282,21 @@ def test_a_photo_never_waits_for_its_entry_nor_the_entry_for_its_photo(shop: Sho
     body = {"sha256": name_of(content), "bytes": len(content)}
     assert shop.smith.sync(entry(kind="photo", body=body))["results"][0]["status"] == "stored"
     assert shop.smith.put_photo(content).status_code == 201
+
+
+def test_a_part_cut_short_that_arrives_late_does_no_harm(app: Flask, shop: Shop) -> None:
+    """The first part is whole and so is the second; then the first call's cut-off half is written over it."""
+    content = jpeg(1600, 1200, quality=90)
+    assert len(content) > 2 * PART
+    sha256 = hashlib.sha256(content).hexdigest()
+    for offset in (0, PART):
+        part = content[offset : offset + PART]
+        assert shop.smith.put_part(sha256, part, offset=offset, total=len(content)).status_code == 200
+    app.config["PHOTO_STORE"].put_part(f"{shop.shop_id}/{sha256}", offset=0, content=content[:1000])
+    offset = int(shop.smith.client.head(f"/api/photos/{sha256}").headers["Upload-Offset"])
+    while offset < len(content):
+        part = content[offset : offset + PART]
+        answer = shop.smith.put_part(sha256, part, offset=offset, total=len(content))
+        assert answer.status_code in (200, 201), answer.text
+        offset = int(answer.headers["Upload-Offset"])
+    assert shop.owner.client.get(f"/api/photos/{sha256}").data == content

@@ -59,14 +59,23 @@ def photo_progress(session: Session, *, store: PhotoStore, shop_id: str, sha256:
     return Progress(sha256=sha256, offset=offset, complete=False)
 
 
+def _chain(store: PhotoStore, name: str) -> list[tuple[int, int]]:
+    """Return the parts that follow each other without a gap.
+
+    A call that was cut short and comes to its end late can put a shorter part in the place of a whole one;
+    what then lies across the new parts belongs to no chain.
+    """
+    chain, end = [], 0
+    for offset, length in store.parts(name):
+        if offset == end:
+            chain.append((offset, length))
+            end += length
+    return chain
+
+
 def _offset(store: PhotoStore, name: str) -> int:
     """Return how many bytes are here without a gap."""
-    end = 0
-    for offset, length in store.parts(name):
-        if offset != end:
-            break
-        end += length
-    return end
+    return sum(length for _at, length in _chain(store, name))
 
 
 def take_part(
@@ -105,7 +114,7 @@ def take_part(
 def _whole(store: PhotoStore, *, name: str, part: bytes, offset: int) -> bytes:
     """Put the parts together; the last part may have come twice, and the other call have taken them away."""
     content = b"".join(
-        store.get_part(name, offset=at) or b"" for at, _length in store.parts(name) if at < offset
+        store.get_part(name, offset=at) or b"" for at, _length in _chain(store, name) if at < offset
     )
     if len(content) != offset:
         raise WrongOffset(offset=_offset(store, name))
