@@ -16,7 +16,7 @@ from temperward.engine import data_files
 Reason = Literal["not_an_object", "bad_envelope", "too_big", "other_body", "not_allowed"]
 
 BODY_LIMIT_BYTES = 64 * 1024
-SERVER_FIELDS = ("seq", "received_ms", "unread", "erased_ms", "shop_id")
+SERVER_FIELDS = frozenset(("seq", "received_ms", "unread", "erased_ms", "shop_id"))
 LOG_KINDS = ("piece", "bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer")
 AT_SOURCES = ("live", "back_dated", "estimated")
 ROLES = ("owner", "smith", "viewer")
@@ -26,6 +26,8 @@ UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}
 WORD = re.compile(r"[a-z][a-z0-9_]{0,63}")
 
 OTHER_KINDS = ("made", "changed", "check", "note", "photo", "withdraw", "correct", "choose", "same_as")
+# What comes out of JSON holds no circle; made once, because making one costs as much as using it.
+COMPACT = json.JSONEncoder(separators=(",", ":"), allow_nan=False, check_circular=False)
 READ_VERSION = 1  # the version of every kind that this release reads
 
 
@@ -121,7 +123,9 @@ def judge(offered: Any, *, role: str) -> Judged:
         return Judged(id=None, reason="not_an_object")
     named = offered.get("id")
     known = named if isinstance(named, str) and UUID.fullmatch(named) else None
-    entry = {name: value for name, value in offered.items() if name not in SERVER_FIELDS}
+    entry = offered
+    if not SERVER_FIELDS.isdisjoint(offered):
+        entry = {name: value for name, value in offered.items() if name not in SERVER_FIELDS}
     wrong = _wrong_field(entry)
     if wrong is not None:
         return Judged(id=known, reason="bad_envelope", field=wrong)
@@ -148,7 +152,7 @@ def _wrong_field(entry: dict[str, Any]) -> str | None:
 def as_text(entry: dict[str, Any]) -> str | None:
     """Return the entry as compact JSON in plain ASCII; None when it holds what JSON has no word for."""
     try:
-        return json.dumps(entry, separators=(",", ":"), allow_nan=False)
+        return COMPACT.encode(entry)
     except ValueError:
         return None
 
