@@ -145,8 +145,8 @@ def temper_twice(smith: Smith) -> None:
     smith.press(do("in_oven"))
     one_temper(smith)
     smith.bow(0.12)
-    smith.until_can(do("in_oven"))
-    smith.press(do("in_oven"))
+    smith.until_can(do("in_oven_again"))
+    smith.press(do("in_oven_again"))
     smith.answers["oven_temperature"] = {"temperature_c": 220}
     one_temper(smith)
     smith.until_can(do("tempered"))
