@@ -223,7 +223,7 @@ def benches(check: Check) -> None:
     """Figures beside their budgets; they inform, they do not fail."""
     machine.ensure_phone_app()
     chromium = machine.ensure_chromium()
-    for bench in sorted((machine.ROOT / "deploy").glob("bench*.py")):
+    for bench in sorted((machine.ROOT / "tests" / "bench").glob("*_bench.py")):
         check.run(machine.program("python"), str(bench), extra={"TEMPERWARD_CHROMIUM": chromium})
 
 
