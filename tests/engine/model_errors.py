@@ -22,6 +22,7 @@ from temperward.engine.metallurgy.martensite import martensite_start_c, ms_band_
 
 PAGE = Path(__file__).parents[2] / "backend" / "docs" / "models.md"
 RECORD = Path(__file__).parent / "reference" / "model_errors.json"
+MODELS = Path(__file__).parents[2] / "backend" / "temperward" / "engine" / "data" / "models.json"
 BEGIN, END = "<!-- computed: begin -->", "<!-- computed: end -->"
 NAMED = {
     "5160": "5160",
@@ -204,7 +205,46 @@ def page_with(table: list[dict[str, Any]]) -> str:
     return before + BEGIN + "\n" + markdown(table) + "\n" + END + after
 
 
+# What the page of the app shows, in its order: the id of the words, and the model that was measured.
+SHOWN = [
+    ("ac1", "Ac1"),
+    ("ac3", "Ac3"),
+    ("dissolved", ""),
+    ("ms", "Ms"),
+    ("as_quenched", "as-quenched hardness"),
+    ("tempered", "tempered hardness"),
+    ("hardens", ""),
+    ("bath_hold", ""),
+    ("window", ""),
+    ("straightness", ""),
+    ("edge", ""),
+    ("bath_rise", ""),
+]
+
+
+def models(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return the models as the engine's data hold them, with what the tests found."""
+    return [
+        {
+            "id": model_id,
+            "unit": "K" if model in {"Ac1", "Ac3", "Ms"} else "HRC",
+            "errors": [
+                {name: row[name] for name in ("family", "count", "bias", "sd", "coverage_pct")}
+                for row in table
+                if row["model"] == model
+            ],
+        }
+        for model_id, model in SHOWN
+    ]
+
+
+def models_text(table: list[dict[str, Any]]) -> str:
+    """Return the data file of the models."""
+    return json.dumps({"models": models(table)}, indent=1) + "\n"
+
+
 if __name__ == "__main__":
     now = figures()
+    MODELS.write_text(models_text(now), encoding="utf-8")
     PAGE.write_text(page_with(now), encoding="utf-8")
     RECORD.write_text(json.dumps(now, indent=1) + "\n", encoding="utf-8")

@@ -23,6 +23,12 @@ def test_the_committed_page_is_current() -> None:
     assert model_errors.PAGE.read_text(encoding="utf-8") == model_errors.page_with(FIGURES)
 
 
+def test_the_figures_that_the_app_shows_are_current() -> None:
+    assert model_errors.MODELS.read_text(encoding="utf-8") == model_errors.models_text(FIGURES)
+    shown = {model for _, model in model_errors.SHOWN if model}
+    assert shown == {row["model"] for row in FIGURES}
+
+
 def test_every_family_that_was_recorded_is_still_computed() -> None:
     assert {key_of(row) for row in FIGURES} == {key_of(row) for row in RECORDED}
 

@@ -181,6 +181,7 @@ QUESTIONS: dict[str, Facts] = {
     "look_back": facts({"outcomes": st.lists(OUTCOME, max_size=12)}),
     "make_card": CARD,
     "media": facts({}),
+    "models": facts({}),
     "sources": facts({}),
     "springback": facts(
         {

@@ -21,7 +21,7 @@ from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
 from temperward.engine.shape.twist import twist
 from temperward.engine.shape.warp import warp_trend
-from temperward.engine.sources import sources
+from temperward.engine.sources import models, sources
 from temperward.engine.thermal.bath import bath_rise, bath_size, flash_margin
 from temperward.engine.thermal.hardening import will_it_harden
 from temperward.engine.thermal.media import media
@@ -45,6 +45,7 @@ def all_questions() -> dict[str, Answerer]:
         "look_back": look_back,
         "make_card": make_card,
         "media": media,
+        "models": models,
         "sources": sources,
         "springback": springback,
         "steels": steels,

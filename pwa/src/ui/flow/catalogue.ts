@@ -13,6 +13,12 @@ export interface SourceRow {
   readonly verified?: string;
 }
 
+export interface ModelRow {
+  readonly id: string;
+  readonly unit: string;
+  readonly errors: readonly Readonly<Record<string, string | number>>[];
+}
+
 const asked = new Set<string>();
 
 /** Ask the engine once for a list that does not change while the app runs. */
@@ -42,6 +48,13 @@ function rowsOf<Row>(answer: unknown, name: string): readonly Row[] {
 export function steelRows(): readonly SteelRow[] {
   readOnce("steels", steels);
   return rowsOf<SteelRow>(steels.value, "steels");
+}
+
+const models = signal<unknown>([]);
+
+export function modelRows(): readonly ModelRow[] {
+  readOnce("models", models);
+  return rowsOf<ModelRow>(models.value, "models");
 }
 
 export function sourceRows(): readonly SourceRow[] {

@@ -1,7 +1,7 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { shownNumber } from "../units.ts";
 import { keepBody, storedNumber } from "./check.ts";
-import { type Form, formFor, setValue, textIn } from "./form.ts";
+import { type Form, formFor, setValue, setValues, textIn } from "./form.ts";
 
 const FIRST_COUNT = 7;
 export const FEWEST = 3;
@@ -36,28 +36,44 @@ export function changeCount(form: Form, by: number): void {
   setValue(form, "count", String(Math.min(MOST, Math.max(FEWEST, stationCount(form) + by))));
 }
 
-/** Station places, evenly from end to end. */
+const numbers = (form: Form) => Array.from({ length: stationCount(form) }, (_, at) => at + 1);
+
+/** Where a station lies: where it was measured to be, else evenly from end to end. */
 export function stationAt(form: Form, at: number): number | null {
+  if (ownPlaces(form)) return storedNumber(form, `at_mm.${at}`) ?? null;
   const length_mm = storedNumber(form, "length_mm");
   return length_mm === undefined ? null : ((at - 1) * length_mm) / (stationCount(form) - 1);
 }
 
+export function ownPlaces(form: Form): boolean {
+  return textIn(form, "own") === "yes";
+}
+
+/** Own places begin as the even ones, to be put right one by one. */
+export function changePlaces(form: Form): void {
+  const places = numbers(form).map((at) => [at, stationAt(form, at)] as const);
+  const even = places.filter(([, at_mm]) => at_mm !== null);
+  const texts = even.map(([at, at_mm]) => [`at_mm.${at}`, shownNumber(at_mm ?? 0, "length")] as const);
+  const own = ownPlaces(form);
+  setValues(form, { ...(own ? {} : Object.fromEntries(texts)), own: own ? "" : "yes" });
+}
+
 export function stationNames(form: Form): readonly string[] {
-  return ["length_mm", "pad_mm", ...Array.from({ length: stationCount(form) }, (_, at) => `gap_mm.${at + 1}`)];
+  const each = ownPlaces(form) ? ["at_mm", "gap_mm"] : ["gap_mm"];
+  return ["length_mm", "pad_mm", ...numbers(form).flatMap((at) => each.map((name) => `${name}.${at}`))];
 }
 
 /** Keep the readings as typed; the engine works out the bow. */
 export function keepStations(piece_id: string, form: Form): void {
-  const names = stationNames(form);
-  const missing = names.find((name) => storedNumber(form, name) === undefined);
+  const missing = stationNames(form).find((name) => storedNumber(form, name) === undefined);
   if (missing) {
     form.missing.value = missing;
     form.at.value = missing;
     return;
   }
-  const stations = names.slice(2).map((name, at) => ({
-    at_mm: stationAt(form, at + 1) ?? 0,
-    gap_mm: storedNumber(form, name) ?? 0,
+  const stations = numbers(form).map((at) => ({
+    at_mm: stationAt(form, at) ?? 0,
+    gap_mm: storedNumber(form, `gap_mm.${at}`) ?? 0,
   }));
   keepBody(piece_id, "straightness", form, {
     length_mm: storedNumber(form, "length_mm"),

@@ -92,10 +92,10 @@ function Legend({ reading, times }: { reading: BowReading; times: number }) {
           at_mm: shown(reading.at_mm ?? 0, "length", 0),
         })}
       </text>
-      <text x={LEFT} y="252" font-size="18">
+      <text x={LEFT} y="252" font-size="22">
         {say("bow.shoulder")}
       </text>
-      <text x={LEFT + WIDE} y="252" font-size="18" text-anchor="end">
+      <text x={LEFT + WIDE} y="252" font-size="22" text-anchor="end">
         {say("bow.tip", { times, limit_mm: shownNumber(reading.limit_mm, "length") })}
       </text>
     </>

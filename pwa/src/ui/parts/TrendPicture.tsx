@@ -34,7 +34,7 @@ function Axis({ texts, x }: { texts: readonly string[]; x: (at: number) => numbe
     <>
       <path d={`M${LEFT} ${TOP}V${FLOOR}H${RIGHT}`} stroke="var(--ink)" stroke-width="2" fill="none" />
       {texts.map((text, at) => (
-        <text key={`${text}${x(at)}`} x={x(at)} y={FLOOR + 24} text-anchor="middle" font-size="17">
+        <text key={`${text}${x(at)}`} x={x(at)} y={FLOOR + 24} text-anchor="middle" font-size="24">
           {text}
         </text>
       ))}
@@ -83,7 +83,7 @@ export function TrendPicture({ fold }: { fold: FoldAnswer }) {
       {bows.map((bow, place) => (
         <circle key={bow.entry_id} cx={x(place)} cy={y(bow.bow_mm)} r="6" fill="var(--ink)" />
       ))}
-      <text x={RIGHT} y={y(last.limit_mm) - 6} text-anchor="end" font-size="17">
+      <text x={RIGHT} y={y(last.limit_mm) - 6} text-anchor="end" font-size="24">
         {say("bow.limit", { limit_mm: shown(last.limit_mm, "length") })}
       </text>
     </svg>

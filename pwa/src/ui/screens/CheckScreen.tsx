@@ -37,15 +37,20 @@ export function Tile({ form, name, label }: { form: Form; name: string; label: s
   );
 }
 
-/** The places the pad writes into; a single one needs none. */
-function Tiles({ form, names }: { form: Form; names: readonly string[] }) {
-  if (names.length < 2) return null;
+/** What the pad writes: one large value, or a place for each of several. */
+function Typed({ form, names }: { form: Form; names: readonly string[] }) {
+  const [only] = names;
+  if (only === undefined) return null;
+  if (names.length === 1) return <PadValue form={form} kind={kindOfName(only)} label={tileName(only)} />;
   return (
-    <div class="station-list">
-      {names.map((name) => (
-        <Tile key={name} form={form} name={name} label={tileName(name)} />
-      ))}
-    </div>
+    <>
+      <div class="station-list">
+        {names.map((name) => (
+          <Tile key={name} form={form} name={name} label={tileName(name)} />
+        ))}
+      </div>
+      <AskBack form={form} name={form.at.value} />
+    </>
   );
 }
 
@@ -93,40 +98,35 @@ export function CheckScreen({ piece_id, check, entry_id }: Props) {
   return (
     <main class={`check-screen ${names.length > 0 && fields.length > 2 ? "dense" : ""}`}>
       <PeopleStrip label={say("back")} icon="back" onLabel={() => go("blade", piece_id)} />
-      <h1>{say(`check.${check}`)}</h1>
-      {fields.map((field) => (
-        <Field key={field.name} form={form} field={field} />
-      ))}
-      <Tiles form={form} names={names} />
-      <Refused refusal={form.refusal.value} />
-      {names.length > 0 && (
-        <>
-          {names.length > 1 ? (
-            <AskBack form={form} name={form.at.value} />
+      <div class="ask">
+        <h1>{say(`check.${check}`)}</h1>
+        {fields.map((field) => (
+          <Field key={field.name} form={form} field={field} />
+        ))}
+        <Typed form={form} names={names} />
+        <Refused refusal={form.refusal.value} />
+      </div>
+      <div class="keys">
+        {names.length > 0 && <Pad form={form} />}
+        <div class={`do ${answer?.kind === "answer" && answer.choices.length > 4 ? "two-up" : ""}`}>
+          {answer?.kind === "answer" ? (
+            answer.choices.map((choice) => (
+              <button
+                type="button"
+                class="answer"
+                key={choice}
+                onClick={() => {
+                  setValue(form, answer.name, choice);
+                  keep();
+                }}
+              >
+                {say(`choice.${choice}`)}
+              </button>
+            ))
           ) : (
-            <PadValue form={form} kind={kindOfName(form.at.value)} label={tileName(form.at.value)} />
+            <ActionButton label={say(next === undefined ? "keep" : "next")} onPress={step} />
           )}
-          <Pad form={form} />
-        </>
-      )}
-      <div class={`do ${answer?.kind === "answer" && answer.choices.length > 4 ? "two-up" : ""}`}>
-        {answer?.kind === "answer" ? (
-          answer.choices.map((choice) => (
-            <button
-              type="button"
-              class="answer"
-              key={choice}
-              onClick={() => {
-                setValue(form, answer.name, choice);
-                keep();
-              }}
-            >
-              {say(`choice.${choice}`)}
-            </button>
-          ))
-        ) : (
-          <ActionButton label={say(next === undefined ? "keep" : "next")} onPress={step} />
-        )}
+        </div>
       </div>
     </main>
   );

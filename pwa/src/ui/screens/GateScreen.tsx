@@ -16,7 +16,7 @@ function itemValue(item: GateItem): string {
 function Item({ item }: { item: GateItem }) {
   const state = item.passed ? "gate.passed" : item.passed === false ? "gate.failed" : "gate.unasked";
   return (
-    <li class="gate-item">
+    <li class={`gate-item ${item.passed ? "passed" : ""}`}>
       <Shape shape={shapeOf(item)} />
       <span>
         {words(item.text)}
@@ -28,13 +28,13 @@ function Item({ item }: { item: GateItem }) {
 }
 
 /** As many lines as the screen holds without scrolling. */
-const MOST_LINES = 8;
+const mostLines = () => (innerHeight < 720 ? 6 : 8);
 
 /** What stands against the stop point is always shown; of what is in order, what there is room for, the rest counted. */
 function shownItems(items: readonly GateItem[]): { readonly shown: readonly GateItem[]; readonly more: number } {
   const open = items.filter((item) => !item.passed);
   const passed = items.filter((item) => item.passed);
-  const room = Math.max(0, MOST_LINES - open.length);
+  const room = Math.max(0, mostLines() - open.length);
   const shown = passed.length > room ? passed.slice(0, Math.max(0, room - 1)) : passed;
   return { shown: [...open, ...shown], more: passed.length - shown.length };
 }
@@ -49,7 +49,7 @@ export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: F
           <Item key={item.id} item={item} />
         ))}
         {more > 0 && (
-          <li class="gate-item">
+          <li class="gate-item passed">
             <Shape shape="circle" />
             <span>{say("gate.more", { n: more })}</span>
           </li>

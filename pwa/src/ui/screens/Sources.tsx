@@ -1,11 +1,37 @@
-import { sourceRows } from "../flow/catalogue.ts";
+import { type ModelRow, modelRows, sourceRows } from "../flow/catalogue.ts";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
+
+/** One model: what it gives, what it was held against, what not to trust. */
+function Model({ id, unit, errors }: ModelRow) {
+  return (
+    <details>
+      <summary class="row-button">
+        <span>
+          {say(`model.${id}`)}
+          <small>{say(`model.${id}.range`)}</small>
+        </span>
+      </summary>
+      <div class="source">
+        <p>{say(`model.${id}.not`)}</p>
+        {errors.map((error) => (
+          <p key={error.family}>{say("model.error", { ...error, unit })}</p>
+        ))}
+        {errors.length === 0 && <p>{say("model.unmeasured")}</p>}
+      </div>
+    </details>
+  );
+}
 
 /** Where the numbers come from. */
 export function Sources() {
   return (
     <Sitting title={say("sources.title")} backTo={["settings"]}>
+      <h2>{say("model.title")}</h2>
+      {modelRows().map((row) => (
+        <Model key={row.id} {...row} />
+      ))}
+      <h2>{say("sources.list")}</h2>
       <p>{say("sources.what")}</p>
       <ul class="rows">
         {sourceRows().map(({ id, title, year, verified }) => (

@@ -3,9 +3,11 @@ import { go } from "../../state/route.ts";
 import { setValue, textIn } from "../flow/form.ts";
 import {
   changeCount,
+  changePlaces,
   FEWEST,
   keepStations,
   MOST,
+  ownPlaces,
   stationAt,
   stationCount,
   stationNames,
@@ -43,39 +45,47 @@ export function Stations({ piece_id }: { piece_id: string }) {
   return (
     <main class="check-screen stations">
       <PeopleStrip label={say("back")} icon="back" onLabel={() => go("blade", piece_id)} />
-      <h1>{say("bow.feelers", { unit: scaleOf("length").name })}</h1>
-      <div class="station-list">
-        {names.map((name) => (
-          <Tile key={name} form={form} name={name} label={label(name)} />
-        ))}
-        <button type="button" class="station" onClick={() => setValue(form, "side", other)}>
-          <small>{say("field.side")}</small>
-          {say(`choice.${textIn(form, "side")}`)}
-        </button>
-        <button
-          type="button"
-          class="station"
-          disabled={stationCount(form) <= FEWEST}
-          onClick={() => changeCount(form, -1)}
-        >
-          <small>{say("bow.stations")}</small>
-          {say("bow.fewer", { n: stationCount(form) - 1 })}
-        </button>
-        <button
-          type="button"
-          class="station"
-          disabled={stationCount(form) >= MOST}
-          onClick={() => changeCount(form, 1)}
-        >
-          <small>{say("bow.stations")}</small>
-          {say("bow.more", { n: stationCount(form) + 1 })}
-        </button>
+      <div class="ask">
+        <h1>{say("bow.feelers", { unit: scaleOf("length").name })}</h1>
+        <div class="station-list">
+          {names.map((name) => (
+            <Tile key={name} form={form} name={name} label={label(name)} />
+          ))}
+          <button type="button" class="station" onClick={() => setValue(form, "side", other)}>
+            <small>{say("field.side")}</small>
+            {say(`choice.${textIn(form, "side")}`)}
+          </button>
+          <button type="button" class="station" aria-pressed={ownPlaces(form)} onClick={() => changePlaces(form)}>
+            <small>{say("bow.places")}</small>
+            {say(ownPlaces(form) ? "bow.places.own" : "bow.places.even")}
+          </button>
+          <button
+            type="button"
+            class="station"
+            disabled={stationCount(form) <= FEWEST}
+            onClick={() => changeCount(form, -1)}
+          >
+            <small>{say("bow.stations")}</small>
+            {say("bow.fewer", { n: stationCount(form) - 1 })}
+          </button>
+          <button
+            type="button"
+            class="station"
+            disabled={stationCount(form) >= MOST}
+            onClick={() => changeCount(form, 1)}
+          >
+            <small>{say("bow.stations")}</small>
+            {say("bow.more", { n: stationCount(form) + 1 })}
+          </button>
+        </div>
+        <Refused refusal={form.refusal.value} />
+        <AskBack form={form} name={form.at.value} />
       </div>
-      <Refused refusal={form.refusal.value} />
-      <AskBack form={form} name={form.at.value} />
-      <Pad form={form} />
-      <div class="do">
-        <ActionButton label={say(next === undefined ? "keep" : "next")} onPress={step} />
+      <div class="keys">
+        <Pad form={form} />
+        <div class="do">
+          <ActionButton label={say(next === undefined ? "keep" : "next")} onPress={step} />
+        </div>
       </div>
     </main>
   );
