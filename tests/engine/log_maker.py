@@ -147,7 +147,7 @@ class Log:
     def get_ready(self) -> Log:
         """Tick everything that ready to harden asks for."""
         self.mark("ready", after_s=60)
-        ticks = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True}
+        ticks = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True, "tipping": True}
         self.check("bath_ready", ticks, after_s=20)
         self.check("bath_temperature", {"temperature_c": 54}, after_s=20)
         self.check("oven_temperature", {"temperature_c": 204}, after_s=20)

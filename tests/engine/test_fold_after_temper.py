@@ -122,6 +122,8 @@ def test_a_blade_bowed_after_its_last_temper_is_jigged_or_gone_around() -> None:
     log.mark("jigged", after_s=60)
     fold = log.fold()
     assert (fold["state"]["id"], fold["hazards"]) == ("straightening_in_temper", ["HOT", "LOADED CLAMP"])
+    assert (fold["phase"], fold["next"]["mark"]) == ("temper.jigged", "in_oven")
+    log.mark("in_oven", after_s=60)
     log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
     log.mark("out_of_oven", after_s=7300)
     log.mark("cold_after_temper", after_s=1300)

@@ -9,6 +9,7 @@ from common.card_cases import VARIANTS
 from log_maker import Log
 
 from temperward.engine import api, data_files
+from temperward.engine.thermal.media import medium_row
 
 GOOD_ANSWERS: dict[str, dict[str, Any]] = {
     "edge_thickness": {"readings_mm": [5.0, 5.0, 5.0]},
@@ -16,7 +17,7 @@ GOOD_ANSWERS: dict[str, dict[str, Any]] = {
     "colour": {"even": True},
     "sight": {"answer": "straight"},
     "crack": {"answer": "none", "method": "sight"},
-    "bath_ready": {"covers_blade": True, "lid": True, "extinguisher": True, "path": True},
+    "bath_ready": {"covers_blade": True, "lid": True, "extinguisher": True, "path": True, "tipping": True},
     "flash_point": {"flash_c": 190},
     "blade_temperature": {"temperature_c": 30},
     "hardness": {"readings_hrc": [59, 60, 59.5], "block_checked": True},
@@ -25,7 +26,9 @@ END = ["released"]
 MOST_STEPS = 120
 
 
-def answer_to(fold: dict[str, Any], check: str, limits: dict[str, Any]) -> dict[str, Any]:
+def answer_to(  # noqa: PLR0911 (one line per check)
+    fold: dict[str, Any], check: str, limits: dict[str, Any]
+) -> dict[str, Any]:
     """What a careful smith with a good blade would enter."""
     if check in ("straightness", "bow"):
         length_mm = fold["next"].get("body", {}).get("length_mm", 200)
@@ -35,6 +38,9 @@ def answer_to(fold: dict[str, Any], check: str, limits: dict[str, Any]) -> dict[
         place = fold["next"].get("body", {}).get("place", "edge")
         hard = fold["state"]["id"] == "hard"
         return {"place": place, "answer": "skates" if hard and place == "edge" else "bites"}
+    if check == "bath_temperature" and "medium" in fold["next"].get("body", {}):
+        row = medium_row(fold["next"]["body"]["medium"])
+        return {"temperature_c": (row["bath_low_c"] + row["bath_high_c"]) / 2}
     if check == "bath_temperature":
         return {"temperature_c": (limits["bath_low_c"] + limits["bath_high_c"]) / 2}
     if check == "oven_temperature":
@@ -42,6 +48,8 @@ def answer_to(fold: dict[str, Any], check: str, limits: dict[str, Any]) -> dict[
         return {"temperature_c": limits["temper_c"][min(temper, len(limits["temper_c"])) - 1]}
     if check == "coupon":
         return {**fold["next"]["body"], "passed": True}
+    if check == "hardness" and limits.get("target_hrc") is not None:
+        return {"readings_hrc": [limits["target_hrc"]] * 3, "block_checked": True}
     return GOOD_ANSWERS[check]
 
 

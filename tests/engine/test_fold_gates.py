@@ -158,7 +158,7 @@ def test_a_bath_that_is_too_cold_or_too_hot_is_a_finding() -> None:
 def test_the_sheet_of_the_bath_rules_over_the_card() -> None:
     log = ready_log()
     log.check("bath_temperature", {"temperature_c": 70}, after_s=5)
-    ticks = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True}
+    ticks = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True, "tipping": True}
     log.check("bath_ready", {**ticks, "from_sheet": {"low_c": 50, "high_c": 75}}, after_s=5)
     assert log.fold()["phase"] == "ready.go"
 

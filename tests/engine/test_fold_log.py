@@ -69,13 +69,21 @@ def test_a_correction_that_makes_nonsense_changes_nothing_and_is_unread() -> Non
 def test_undo_takes_back_one_entry_a_press_and_lasts_ten_minutes() -> None:
     log = cooling_log()
     undo = log.fold()["undo"]
-    assert undo == {"entry_id": log.entries[-1]["id"], "until_ms": log.now_ms + 600_000}
+    assert undo == {
+        "entry_id": log.entries[-1]["id"],
+        "until_ms": log.now_ms + 600_000,
+        "device_id": "phone-a",
+    }
     assert log.fold(after_s=600)["undo"] is None
     log.wait(5).add("withdraw", {"entry_id": undo["entry_id"]})
     fold = log.fold()
     assert fold["state"]["id"] == "cycle_in_heat"
     assert fold["withdrawn"] == [undo["entry_id"]]
-    assert fold["undo"] == {"entry_id": log.entries[-3]["id"], "until_ms": log.now_ms + 600_000}
+    assert fold["undo"] == {
+        "entry_id": log.entries[-3]["id"],
+        "until_ms": log.entries[-3]["written_ms"] + 600_000,
+        "device_id": "phone-a",
+    }
 
 
 def test_taking_a_withdrawal_back_brings_the_entry_back() -> None:

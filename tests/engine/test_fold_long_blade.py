@@ -87,7 +87,13 @@ def ready(log: Log) -> None:
     asked = []
     answers = {
         "bath_temperature": {"temperature_c": 54},
-        "bath_ready": {"covers_blade": True, "lid": True, "extinguisher": True, "path": True},
+        "bath_ready": {
+            "covers_blade": True,
+            "lid": True,
+            "extinguisher": True,
+            "path": True,
+            "tipping": True,
+        },
         "oven_temperature": {"temperature_c": 204},
     }
     while log.fold()["next"]["do"] == "check":

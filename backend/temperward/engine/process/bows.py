@@ -54,9 +54,11 @@ def add(story: Story, entry: Entry) -> None:
     row["series"] = story.series if story.state in SOFT else -1
     row["slot"] = story.slot
     row["uncertainty_mm"] = body.get("uncertainty_mm", timer("feeler_mm"))
-    _judge(story, row)
+    row["read_ms"] = entry["happened_ms"]
     earlier = _same_slot(story)
-    row["counts_mm"] = _counts_mm(story, row, earlier)
+    row["counts_mm"] = _counts_mm(story, row, earlier, name="bow_mm")
+    row["judged_mm"] = _counts_mm(story, row, earlier, name="deviation_mm")
+    _judge(story, row)
     row["grew"] = False
     if row["series"] >= 0:
         _into_run(story, row, repeats=bool(earlier))
@@ -124,9 +126,9 @@ def limit_pct(story: Story) -> float:
 
 def _judge(story: Story, row: dict[str, Any]) -> None:
     row["limit_mm"] = limit_pct(story) / 100.0 * row["length_mm"]
-    if row["deviation_mm"] <= row["limit_mm"]:
+    if row["judged_mm"] <= row["limit_mm"]:
         row["verdict"] = "within"
-    elif row["deviation_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"]:
+    elif row["judged_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"]:
         row["verdict"] = "moderate"
     else:
         row["verdict"] = "over"
@@ -144,12 +146,12 @@ def _same_slot(story: Story) -> list[dict[str, Any]]:
     return found
 
 
-def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]]) -> float:
+def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]], *, name: str) -> float:
     """Return what repeats count as: the middle, the worst while two phones differ, the one chosen."""
-    value: float = row["bow_mm"]
+    value: float = row[name]
     if row["entry_id"] in story.chosen or not earlier:
         return value
-    values = sorted([one["bow_mm"] for one in earlier] + [value])
+    values = sorted([one[name] for one in earlier] + [value])
     if row["entry_id"] in story.disputed:
         return float(values[-1])
     middle = len(values) // 2

@@ -1,4 +1,4 @@
-"""After an absence: what ran meanwhile, and three answers that put the record right."""
+"""After an absence: what ran meanwhile, and the answers that put the record right."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ def asked(view: View) -> dict[str, Any] | None:
     if story.state in ("hardening_heat", "cycle_in_heat"):
         mark = "quenched" if story.state == "hardening_heat" else "out_of_fire"
         return _asked("hot", mark, "called_away_in_heat", heat_ms(story))
-    if story.state in OVEN_STATES:
+    if story.state in OVEN_STATES and story.stay() is not None:
         return _asked("temper", "out_of_oven", "power_cut_in_temper", temper_ms(story))
     if story.state == "ready_to_harden":
         return _asked("bath", "hardening_fire", "bath_too_cold", ready_ms(view))
@@ -86,14 +86,14 @@ def catch_up(view: View) -> list[dict[str, Any]]:
         return []
     overdue = one["overdue_ms"] is not None and view.now_ms >= one["overdue_ms"]
     body = {"purpose": "temper"} if one["mark"] == "in_oven" else None
-    second = wait_action("not_yet")
+    others = [wait_action("not_yet")]
     if one["mark"] == "quenched":
-        second = mark_action("heat_aborted", kind="wait")
+        others.append(mark_action("heat_aborted", kind="wait"))
     return [
         {
             "danger": ORDER.index(one["danger"]),
             "overdue": overdue,
             "text": note("fold.catch_up." + one["danger"] + (".over" if overdue else "")),
-            "answers": [mark_action(one["mark"], body=body), second, wrong_action(one["wrong"])],
+            "answers": [mark_action(one["mark"], body=body)] + others + [wrong_action(one["wrong"])],
         }
     ]

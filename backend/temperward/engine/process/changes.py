@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.process import clocks, oven, phases_hard, timeline
+from temperward.engine.process.baths import newest
 from temperward.engine.process.catch_up import asked
 from temperward.engine.process.frozen_limits import timer
-from temperward.engine.process.gate_ready_to_harden import newest
 from temperward.engine.process.view import View
 
 SECOND_MS = 1000
@@ -34,6 +34,8 @@ def _of_story(view: View) -> list[int | None]:
     heat = story.heat
     if heat is not None and heat.first_try_ms is not None:
         found.append(int(heat.first_try_ms + timer("tip_hot_s") * SECOND_MS))
+    if heat is not None and heat.going_ms is not None and story.state == "hardening_heat":
+        found.append(int(heat.going_ms + timer("going_late_s") * SECOND_MS))
     stay = story.stay()
     if stay is not None:
         found.append(oven.due_ms(story, stay))

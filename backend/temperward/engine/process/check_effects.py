@@ -10,6 +10,7 @@ from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.mark_effects import air_hardened
 from temperward.engine.process.oven_effects import back_in
 from temperward.engine.process.story import Story
+from temperward.engine.shape.twist import twist_deg
 
 if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
@@ -34,16 +35,24 @@ NO_EFFECT_FIELDS = ["check", "instrument", "uncertainty_mm", "method"]
 def check(story: Story, entry: Entry) -> None:
     """Keep the reading, note where two phones differ, and let it act."""
     name = entry["body"]["check"]
+    kept_as = _key(entry)
     if name in ONE_TRUTH:
-        last = story.latest.get(name)
-        if last is not None and story.latest_slot[name] == story.slot:
+        last = story.latest.get(kept_as)
+        if last is not None and story.latest_slot.get(kept_as) == story.slot:
             if last["id"] in story.chosen:
                 return  # somebody has chosen the other reading of the same thing
             _side_by_side(story, last, entry)
-    story.latest[name] = entry
-    story.latest_slot[name] = story.slot
+    story.latest[kept_as] = entry
+    story.latest_slot[kept_as] = story.slot
     if name in CHECK_EFFECTS:
         CHECK_EFFECTS[name](story, entry)
+
+
+def _key(entry: Entry) -> str:
+    """Return what a reading is kept as: the tang is soft by intent and says nothing of the blade."""
+    body = entry["body"]
+    name = str(body["check"])
+    return name + "_tang" if name in ("file", "hardness") and body.get("place") == "tang" else name
 
 
 def _side_by_side(story: Story, last: Entry, entry: Entry) -> None:
@@ -105,6 +114,9 @@ def oven_temperature(story: Story, entry: Entry) -> None:
     stay = story.stay()
     if stay is None:
         return
+    peak_c = entry["body"].get("swing_peak_c")
+    if peak_c is not None:
+        stay.peak_c = peak_c if stay.peak_c is None else max(stay.peak_c, peak_c)
     stay.readings.append([entry["happened_ms"], entry["body"]["temperature_c"]])
     if entry["body"]["temperature_c"] >= usual("snap_c"):
         back_in(story, stay)
@@ -113,18 +125,14 @@ def oven_temperature(story: Story, entry: Entry) -> None:
 def file_check(story: Story, entry: Entry) -> None:
     """A file that skates on a blade thought soft says that it hardened in air."""
     body = entry["body"]
-    story.filed_after = story.heats_done
     if body.get("place") == "tang":
-        story.latest["file_tang"] = entry
+        return
+    story.filed_after = story.heats_done
     if story.quench is not None and story.state in ("hard", "snap_tempered"):
         if story.quench.checked.get("file") != "skates" or body.get("place") == "edge":
             story.quench.checked["file"] = body["answer"]
         story.quench.checked["file_" + str(body.get("place"))] = body["answer"]
-    if (
-        story.state in ("cycle_checked", "cycle_cooling")
-        and body["answer"] == "skates"
-        and body.get("place") != "tang"
-    ):
+    if story.state in ("cycle_checked", "cycle_cooling") and body["answer"] == "skates":
         story.move("hard", at_ms=entry["happened_ms"], entry_id=entry["id"])
         air_hardened(story, entry)
 
@@ -133,6 +141,28 @@ def looked_at(story: Story, entry: Entry) -> None:
     """Remember that a check after the quench was made."""
     if story.quench is not None and story.state in ("hard", "snap_tempered", "warm_window"):
         story.quench.checked[entry["body"]["check"]] = entry["body"]["answer"]
+
+
+def bath_temperature(story: Story, entry: Entry) -> None:
+    """Keep the reading by the bath it is of; one that names none is of the first."""
+    story.latest["bath_temperature." + str(entry["body"].get("medium", ""))] = entry
+
+
+def twist(story: Story, entry: Entry) -> None:
+    """Keep the twist with its verdict, while the blade is soft."""
+    if story.state not in bows.SOFT:
+        return
+    found_deg = twist_deg(entry["body"]["gap_mm"], width_mm=entry["body"]["width_mm"])
+    limit_deg = story.limits.number("twist_limit_deg", usual("twist_limit_deg"))
+    story.twist = {
+        "entry_id": entry["id"],
+        "read_ms": entry["happened_ms"],
+        "twist_deg": found_deg,
+        "limit_deg": limit_deg,
+        "within": found_deg <= limit_deg,
+        "series": story.series,
+        "heats": story.heats_done,
+    }
 
 
 CHECK_EFFECTS: dict[str, Callable[[Story, Entry], None]] = {
@@ -144,4 +174,6 @@ CHECK_EFFECTS: dict[str, Callable[[Story, Entry], None]] = {
     "crack": looked_at,
     "straightness": bows.add,
     "bow": bows.add,
+    "bath_temperature": bath_temperature,
+    "twist": twist,
 }

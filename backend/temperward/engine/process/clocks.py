@@ -27,6 +27,7 @@ def running(story: Story, gates: list[dict[str, Any]]) -> list[Clock]:
         cooling(story),
         temper_hold(story),
         readiness(story, gates),
+        put_aside(story),
     ]
     return [clock for clock in found if clock is not None]
 
@@ -70,15 +71,13 @@ def staged(kind: str, due_ms: list[float]) -> list[dict[str, Any]]:
 
 
 def brittle_stages_ms(story: Story, quench: Quench) -> list[float]:
-    """Return when the three stages of the brittle clock are due; boiling water holds what it can, once."""
+    """Return when the three stages of the brittle clock are due; boiling water holds the last, once."""
     due = [quench.at_ms + story.limits.brittle_s(stage) * SECOND_MS for stage in BRITTLE_STAGES]
     if quench.boiling_ms is None:
         return due
     until_ms = quench.boiling_ms + usual("boiling_s") * SECOND_MS
-    return [
-        max(due[index], until_ms) if due[index] > quench.boiling_ms or index + 1 == len(due) else due[index]
-        for index in range(len(due))
-    ]
+    due[-1] = max(due[-1], until_ms)
+    return due
 
 
 def brittle(story: Story) -> Clock | None:
@@ -211,3 +210,11 @@ def readiness(story: Story, gates: list[dict[str, Any]]) -> Clock | None:
             if ends:
                 return clock_of("readiness", story.state_id, from_ms=story.since_ms, due_ms=min(ends))
     return None
+
+
+def put_aside(story: Story) -> Clock | None:
+    """A blade put aside is not forgotten: one reminder."""
+    if story.state != "put_aside" or story.state_id is None:
+        return None
+    due_ms = int(story.since_ms + timer("put_aside_s") * SECOND_MS)
+    return clock_of("put_aside", story.state_id, from_ms=story.since_ms, due_ms=due_ms)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.process import bows
+from temperward.engine.process import baths, bows
 from temperward.engine.process.frozen_limits import timer, usual
-from temperward.engine.process.gate_ready_to_harden import bath_range, newest
+from temperward.engine.process.gate_release import outside_promise
 from temperward.engine.process.story import OVEN_STATES, Story
 
 Row = dict[str, Any]
@@ -45,13 +45,17 @@ def _heat(story: Story) -> list[Row]:
 
 
 def _bow(story: Story) -> list[Row]:
-    if not story.bows or story.state not in bows.SOFT:
+    if story.state not in bows.SOFT:
         return []
-    last = story.bows[-1]
-    facts = {"value_mm": last["counts_mm"], "limit_mm": last["limit_mm"]}
-    found = (
-        [_row("bow_" + last["verdict"], last["entry_id"], facts)] if last["series"] == story.series else []
-    )
+    found = []
+    last = story.bows[-1] if story.bows else None
+    if last is not None and last["series"] == story.series:
+        facts = {"value_mm": last["counts_mm"], "limit_mm": last["limit_mm"]}
+        found.append(_row("bow_" + last["verdict"], last["entry_id"], facts))
+    twist = story.twist
+    if twist is not None and not twist["within"] and twist["series"] == story.series:
+        facts = {"twist_deg": twist["twist_deg"], "limit_deg": twist["limit_deg"]}
+        found.append(_row("bow_over", twist["entry_id"], facts))
     grown = bows.trend_row(story)
     if grown is not None:
         found.append(_row("bow_growing", grown["entry_id"], {"value_mm": grown["counts_mm"]}))
@@ -86,15 +90,20 @@ def _bowed_hard(story: Story) -> bool:
 
 
 def _bath(story: Story) -> list[Row]:
-    limits = bath_range(story)
-    reading = newest(story, check="bath_temperature", kind="bath")
-    if limits is None or reading is None or story.state not in BEFORE_QUENCH:
+    if story.state not in BEFORE_QUENCH:
         return []
-    value_c = reading["body"]["temperature_c"]
-    facts = {"value_c": value_c, "low_c": limits[0], "high_c": limits[1]}
-    if value_c < limits[0]:
-        return [_row("bath_too_cold", None, facts)]
-    return [_row("bath_too_hot", None, facts)] if value_c > limits[1] else []
+    found = []
+    for dip in baths.dips_of(story):
+        limits = baths.bath_range(story, dip)
+        reading = baths.reading_of(story, dip)
+        if limits is None or reading is None:
+            continue
+        value_c = reading["body"]["temperature_c"]
+        facts = {"value_c": value_c, "low_c": limits[0], "high_c": limits[1]}
+        if not limits[0] <= value_c <= limits[1]:
+            name = "bath_too_cold" if value_c < limits[0] else "bath_too_hot"
+            found.append(_row(name, None, facts))
+    return found
 
 
 def _oven(story: Story) -> list[Row]:
@@ -106,6 +115,8 @@ def _oven(story: Story) -> list[Row]:
     if set_c is None or not stay.readings:
         return []
     hottest_c = max(row[1] for row in stay.readings)
+    if stay.peak_c is not None and stay.peak_c > set_c + usual("oven_peak_over_k"):
+        hottest_c = max(hottest_c, stay.peak_c)
     if hottest_c > set_c + timer("peak_over_k"):
         return [_row("temper_overshoot", stay.entry_id, {"value_c": hottest_c, "of_c": set_c})]
     within_k = story.limits.number("oven_tolerance_k", usual("oven_tolerance_k"))
@@ -122,9 +133,17 @@ def _after(story: Story) -> list[Row]:
     if answer in ("seen", "suspected"):
         found.append(_row("crack_" + answer, _id_of(story, "crack")))
     readings = story.fact("hardness", "readings_hrc")
-    if readings is not None and max(readings) - min(readings) > 2.0 * usual("release_band_hrc"):
+    if readings is not None and uneven(story, readings):
         spread = max(readings) - min(readings)
         found.append(
             _row("hardness_uneven", _id_of(story, "hardness"), {"spread_hrc": spread, "n": len(readings)})
         )
     return found
+
+
+def uneven(story: Story, readings: list[float]) -> bool:
+    """Tell whether readings lie too far apart, or some inside what was promised and some outside."""
+    if max(readings) - min(readings) > 2.0 * usual("release_band_hrc"):
+        return True
+    outside = outside_promise(story, readings)
+    return 0 < outside < len(readings)

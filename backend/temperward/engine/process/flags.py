@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.process import bows
+from temperward.engine.process.gate_release import dropped_unchecked
 from temperward.engine.process.order import Ordered
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
@@ -27,11 +28,19 @@ def flags_of(story: Story, ordered: Ordered) -> list[dict[str, Any]]:
             found.append({"id": "conflict", "facts": {"check": conflict["check"]}})
     for log_id in story.same_as:
         found.append({"id": "same_as", "facts": {"log_id": log_id}})
-    if any(one["open"] and one["id"] == "crack_suspected" for one in story.findings):
+    if _suspected(story):
         found.append({"id": "crack_suspected", "facts": {}})
-    if any(one["id"] == "dropped_hard" for one in story.findings) and "crack" not in story.latest:
+    if dropped_unchecked(story):
         found.append({"id": "crack_check_due", "facts": {}})
     return [_shown(one) for one in found]
+
+
+def _suspected(story: Story) -> bool:
+    """Tell whether a crack is suspected: said so, or the last look said so, and nobody has closed it."""
+    look = story.latest.get("crack")
+    if look is not None and look["body"]["answer"] == "suspected" and look["id"] not in story.closed:
+        return True
+    return any(one["open"] and one["id"] == "crack_suspected" for one in story.findings)
 
 
 def _shown(one: dict[str, Any]) -> dict[str, Any]:

@@ -126,18 +126,17 @@ def state_of(story: Story) -> dict[str, Any]:
 
 
 def undo_of(ordered: Ordered, now_ms: int) -> dict[str, Any] | None:
-    """Return what undo would take back: the newest entry, one step a press, for ten minutes after each."""
+    """Return the newest entry while it is young enough to be taken back, and which device wrote it."""
     if not ordered.log:
         return None
     gone = dict.fromkeys(ordered.withdrawn, True)
-    newest_ms = max(entry["written_ms"] for entry in ordered.log)
-    until_ms = int(newest_ms + timer("undo_s") * SECOND_MS)
-    if now_ms >= until_ms:
-        return None
     for index in range(len(ordered.log) - 1, -1, -1):
         entry = ordered.log[index]
         if entry["kind"] in UNDOABLE and entry["id"] not in gone:
-            return {"entry_id": entry["id"], "until_ms": until_ms}
+            until_ms = int(entry["written_ms"] + timer("undo_s") * SECOND_MS)
+            if now_ms >= until_ms:
+                return None
+            return {"entry_id": entry["id"], "until_ms": until_ms, "device_id": entry["device_id"]}
     return None
 
 

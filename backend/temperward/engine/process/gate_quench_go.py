@@ -44,6 +44,19 @@ def soak_due_ms(story: Story) -> int | None:
     )
 
 
+def even_colour(story: Story) -> bool | None:
+    """Tell what this heat's own reading of the colour said; an earlier heat's says nothing."""
+    heat = story.heat
+    if heat is None:
+        return None
+    if heat.even_ms is not None:
+        return True
+    last = story.latest.get("colour")
+    if last is None or last["happened_ms"] < heat.in_ms or last["body"]["even"]:
+        return None
+    return False
+
+
 def items(story: Story, at_ms: int) -> list[Item]:
     """Return the items as they stand at an instant."""
     heat = story.heat
@@ -52,8 +65,7 @@ def items(story: Story, at_ms: int) -> list[Item]:
         passed = None if heat is None or heat.magnet_tries == 0 else heat.magnet_ms is not None
         found.append(item("magnet", passed=passed, hard=True, check=ask("magnet")))
     if asked(story, "colour"):
-        even = story.fact("colour", "even") if heat is not None and heat.even_ms is None else True
-        found.append(item("colour", passed=None if heat is None else even, hard=True, check=ask("colour")))
+        found.append(item("colour", passed=even_colour(story), hard=True, check=ask("colour")))
     due_ms = soak_due_ms(story)
     found.append(item("soak", passed=None if due_ms is None else at_ms >= due_ms, hard=True))
     return found

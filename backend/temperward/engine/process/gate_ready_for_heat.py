@@ -38,32 +38,50 @@ def hardens(story: Story) -> Item:
     passed = True if said is True or coupon is not None else (False if said is False else None)
     value = None if coupon is None else note("fold.value.coupon", {"thickness_mm": coupon})
     return item(
-        "hardens", passed=passed, hard=True, value=value, check=ask("coupon", body=coupon_wanted(story))
+        "hardens",
+        passed=passed,
+        hard=True,
+        value=value,
+        check=ask("coupon", body=coupon_wanted(story)),
+        read_ms=story.read_ms("coupon"),
     )
 
 
 def coupon_wanted(story: Story) -> dict[str, Any] | None:
     """Return what a coupon would have to be, to fill in its form."""
-    thickness = story.limits.fact("thickness_mm")
+    thickness = thickest_mm(story)
     media = story.media()
-    return {"thickness_mm": thickness, "medium": media[0]} if is_number(thickness) and media else None
+    return {"thickness_mm": thickness, "medium": media[0]} if thickness is not None and media else None
+
+
+def thickest_mm(story: Story) -> float | None:
+    """Return the thickest place that is to harden: as the card says, else of the figures it was made from."""
+    value = story.limits.number_or_none("thickest_mm")
+    if value is not None:
+        return value
+    stations = story.limits.fact("stations")
+    found = [story.limits.fact("thickness_mm")]
+    found += [
+        row.get("thickness_mm")
+        for row in (stations if isinstance(stations, list) else [])
+        if isinstance(row, dict)
+    ]
+    figures = [float(one) for one in found if is_number(one)]
+    return max(figures) if figures else None
 
 
 def coupon_mm(story: Story) -> float | None:
-    """Return the thickness that a passed coupon proves, if it is enough and was quenched in the same."""
-    thickness = story.limits.fact("thickness_mm")
-    if not is_number(thickness):
+    """Return the thickness that a passed coupon proves, if it is enough and went into the same first bath."""
+    thickness = thickest_mm(story)
+    if thickness is None:
         return None
+    first = story.media()[:1]
     proofs = [story.latest["coupon"]["body"]] if "coupon" in story.latest else []
     related = story.thing("coupon")
     if related is not None:
         proofs += [one for one in related.get("last", []) if one.get("check") == "coupon"]
     for proof in proofs:
-        if (
-            proof.get("passed") is True
-            and proof["thickness_mm"] >= thickness
-            and proof["medium"] in story.media()
-        ):
+        if proof.get("passed") is True and proof["thickness_mm"] >= thickness and proof["medium"] in first:
             return float(proof["thickness_mm"])
     return None
 
@@ -78,16 +96,28 @@ def edge_thickness(story: Story) -> Item:
         least = min(readings)
         passed = None if need is None else len(readings) >= LEAST_READINGS and least >= need
         value = of(least, least if need is None else need, "mm")
-    return item("edge_thickness", passed=passed, hard=False, value=value, check=ask("edge_thickness"))
+    return item(
+        "edge_thickness",
+        passed=passed,
+        hard=False,
+        value=value,
+        check=ask("edge_thickness"),
+        read_ms=story.read_ms("edge_thickness"),
+    )
 
 
 def bow(story: Story) -> Item:
     """Straight before the first heat."""
     row = story.bows[-1] if story.bows else None
     passed = None if row is None else row["verdict"] == "within"
-    value = None if row is None else of(row["deviation_mm"], row["limit_mm"], "mm")
+    value = None if row is None else of(row["judged_mm"], row["limit_mm"], "mm")
     return item(
-        "bow", passed=passed, hard=False, value=value, check=ask("straightness", body=wanted_length(story))
+        "bow",
+        passed=passed,
+        hard=False,
+        value=value,
+        check=ask("straightness", body=wanted_length(story)),
+        read_ms=None if row is None else row["read_ms"],
     )
 
 
@@ -102,7 +132,7 @@ def at_most(story: Story, check: str, *, field: str, limit: str) -> Item:
     most = story.limits.number(limit, usual(limit))
     passed = None if value is None else value <= most
     shown = None if value is None else of(value, most, "mm")
-    return item(check, passed=passed, hard=False, value=shown, check=ask(check))
+    return item(check, passed=passed, hard=False, value=shown, check=ask(check), read_ms=story.read_ms(check))
 
 
 def scratches(story: Story) -> Item:
@@ -114,14 +144,21 @@ def scratches(story: Story) -> Item:
         grit = story.fact("scratches", "grit")
         passed = along and grit >= usual("scratch_grit")
         value = note("fold.value.grit", {"grit": grit})
-    return item("scratches", passed=passed, hard=False, value=value, check=ask("scratches"))
+    return item(
+        "scratches",
+        passed=passed,
+        hard=False,
+        value=value,
+        check=ask("scratches"),
+        read_ms=story.read_ms("scratches"),
+    )
 
 
 def corners(story: Story) -> Item:
     """Inside corners rounded, holes without burrs."""
     radiused = story.fact("corners", "radiused")
     passed = None if radiused is None else radiused and story.fact("corners", "deburred")
-    return item("corners", passed=passed, hard=False, check=ask("corners"))
+    return item("corners", passed=passed, hard=False, check=ask("corners"), read_ms=story.read_ms("corners"))
 
 
 def straight_enough(story: Story) -> bool | None:

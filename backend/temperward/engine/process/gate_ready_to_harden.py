@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process import bows
+from temperward.engine.facts import is_number
+from temperward.engine.process import baths, bows
 from temperward.engine.process.frozen_limits import usual
-from temperward.engine.process.gate_ready_for_heat import straight_enough, wanted_length
-from temperward.engine.process.gates import ask, item, of, yes
+from temperward.engine.process.gate_ready_for_heat import hardens, straight_enough, wanted_length
+from temperward.engine.process.gates import answered, ask, item, of, yes
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 
 if TYPE_CHECKING:
-    from temperward.engine.process.entries import Entry
     from temperward.engine.process.gates import Item
 
 GATE = "ready_to_harden"
@@ -21,33 +21,45 @@ SECOND_MS = 1000
 
 def items(story: Story, at_ms: int) -> list[Item]:
     """Return the items as they stand at an instant."""
-    found = [cycles(story), bow(story), trend(story)]
-    if bath_range(story) is not None:
-        found.append(bath_temperature(story, at_ms))
-    if in_oil(story):
-        found.append(flash_margin(story, at_ms))
+    found = unproven(story) + [cycles(story), bow(story), trend(story)] + twist(story)
+    for dip in baths.dips_of(story):
+        if baths.bath_range(story, dip) is not None:
+            found.append(baths.bath_temperature(story, dip, at_ms))
+    oil = baths.in_oil(story)
+    if oil:
+        found.append(baths.flash_margin(story, at_ms))
     if story.media() != ["plates"]:
         found.append(tick(story, "covers_blade", overridable=False))
-    if in_oil(story):
+    if oil:
         found.append(tick(story, "lid", overridable=False))
         found.append(tick(story, "extinguisher"))
     found.append(tick(story, "path"))
-    if story.fact("bath_ready", "tipping") is not None:
+    if stands_tall(story) or story.fact("bath_ready", "tipping") is not None:
         found.append(tick(story, "tipping"))
     found.append(oven(story, at_ms))
     return found
 
 
-def in_oil(story: Story) -> bool:
-    """Tell whether a quench can burn; a log that does not say is taken to be in oil."""
-    media = story.media()
-    return not media or any("oil" in medium for medium in media)
+def unproven(story: Story) -> list[Item]:
+    """Carry on what was not proven before the first heat, until it is, or somebody answers for it."""
+    one = hardens(story)
+    at_the_first = answered(story, "ready_for_heat", one["id"], read_ms=one["read_ms"])
+    return [] if one["passed"] is True or at_the_first is not None else [one]
+
+
+def stands_tall(story: Story) -> bool:
+    """Tell whether the bath is a tall tube: a long blade goes in upright, unless by its edge or in plates."""
+    zone = story.limits.fact("hard_zone")
+    if isinstance(zone, dict) and zone.get("kind") == "edge":
+        return False
+    length_mm = story.limits.fact("length_mm")
+    return is_number(length_mm) and length_mm >= usual("long_blade_mm") and story.media() != ["plates"]
 
 
 def cycles_wanted(story: Story) -> int:
-    """Return how many cycles there are to be, one more where straightening owes one."""
-    planned = story.limits.cycles()
-    return max(planned, story.cycles_done + 1) if story.owes_cycle else planned
+    """Return how many cycles there are to be: those done on top, and one that straightening owes."""
+    owed = 1 if story.owes_cycle else 0
+    return max(story.limits.cycles(), story.cycles_done + owed)
 
 
 def cycles(story: Story) -> Item:
@@ -55,7 +67,13 @@ def cycles(story: Story) -> Item:
     wanted = cycles_wanted(story)
     relief = any(step.get("kind") == "stress_relief" for step in story.limits.steps) and not story.relieved
     value = note("fold.value.of_n", {"value": story.cycles_done, "of": wanted})
-    return item("cycles", passed=story.cycles_done >= wanted and not relief, hard=True, value=value)
+    return item(
+        "cycles",
+        passed=story.cycles_done >= wanted and not relief,
+        hard=True,
+        value=value,
+        read_ms=story.cold_ms,
+    )
 
 
 def bow(story: Story) -> Item:
@@ -65,96 +83,47 @@ def bow(story: Story) -> Item:
         last = story.bows[-1]
         value = of(last["counts_mm"], last["limit_mm"], "mm")
     check = ask("straightness", body=wanted_length(story))
-    return item("bow", passed=straight_enough(story), hard=True, value=value, check=check)
+    return item(
+        "bow", passed=straight_enough(story), hard=True, value=value, check=check, read_ms=bow_read_ms(story)
+    )
+
+
+def bow_read_ms(story: Story) -> int | None:
+    """Return when the bow was last read, or could have changed."""
+    found = [] if story.cold_ms is None else [story.cold_ms]
+    if story.bows:
+        found.append(story.bows[-1]["read_ms"])
+    return max(found) if found else None
 
 
 def trend(story: Story) -> Item:
     """No bow that grows from heat to heat with the cause not found."""
-    return item("trend", passed=bows.trend_row(story) is None, hard=True)
+    row = bows.trend_row(story)
+    return item("trend", passed=row is None, hard=True, read_ms=None if row is None else row["read_ms"])
 
 
-def bath_range(story: Story) -> list[float] | None:
-    """Return the range of the bath, [low, high] in degC: its own sheet before the card."""
-    sheet = story.fact("bath_ready", "from_sheet")
-    low = story.limits.number_or_none("bath_low_c")
-    high = story.limits.number_or_none("bath_high_c")
-    if isinstance(sheet, dict):
-        low = _number(sheet.get("low_c"), low)
-        high = _number(sheet.get("high_c"), high)
-    return None if low is None or high is None else [low, high]
-
-
-def _number(value: Any, default: float | None) -> float | None:
-    return float(value) if isinstance(value, (int, float)) and not isinstance(value, bool) else default
-
-
-def newest(story: Story, *, check: str, kind: str) -> dict[str, Any] | None:
-    """Return the newest reading as {body, at_ms}: of this log, or of the folded log of the thing."""
-    found: dict[str, Any] | None = None
-    entry: Entry | None = story.latest.get(check)
-    if entry is not None:
-        found = {"body": entry["body"], "at_ms": entry["happened_ms"]}
-    related = story.thing(kind)
-    rows = [] if related is None else related.get("last", [])
-    for row in rows:
-        fits = row.get("check") == check and "temperature_c" in row
-        if fits and (found is None or row["happened_ms"] > found["at_ms"]):
-            found = {"body": row, "at_ms": row["happened_ms"]}
-    return found
-
-
-def bath_temperature(story: Story, at_ms: int) -> Item:
-    """The bath inside its range, read lately."""
-    reading = newest(story, check="bath_temperature", kind="bath")
-    limits = bath_range(story)
-    if reading is None or limits is None:
-        return item("bath_temperature", passed=None, hard=True, check=ask("bath_temperature"))
-    temperature_c = reading["body"]["temperature_c"]
-    until_ms = int(reading["at_ms"] + story.limits.number("readiness_s", usual("readiness_s")) * SECOND_MS)
-    passed: bool | None = limits[0] <= temperature_c <= limits[1]
-    value = note("fold.value.range_c", {"value_c": temperature_c, "low_c": limits[0], "high_c": limits[1]})
-    return item(
-        "bath_temperature",
-        passed=passed if at_ms < until_ms else None,
-        hard=True,
-        value=value,
-        expires_ms=until_ms,
-        check=ask("bath_temperature"),
-    )
-
-
-def flash_c(story: Story) -> float | None:
-    """Return the flash point of the oil, as entered or as on the card."""
-    value = story.fact("flash_point", "flash_c")
-    return story.limits.number_or_none("flash_c") if value is None else float(value)
-
-
-def flash_margin(story: Story, at_ms: int) -> Item:
-    """Far enough under the flash point (cfr1910): no way around it."""
-    flash = flash_c(story)
-    reading = newest(story, check="bath_temperature", kind="bath")
-    if flash is None or reading is None:
-        check = ask("flash_point" if flash is None else "bath_temperature")
-        return item("flash_margin", passed=None, hard=True, check=check, overridable=False)
-    margin_k = flash - reading["body"]["temperature_c"]
-    until_ms = int(reading["at_ms"] + story.limits.number("readiness_s", usual("readiness_s")) * SECOND_MS)
-    passed: bool | None = margin_k >= usual("flash_margin_k")
-    return item(
-        "flash_margin",
-        passed=None if passed and at_ms >= until_ms else passed,
-        hard=True,
-        value=note("fold.value.margin_k", {"margin_k": margin_k}),
-        expires_ms=until_ms if passed else None,
-        check=ask("bath_temperature"),
-        overridable=False,
-    )
+def twist(story: Story) -> list[Item]:
+    """No twist, where it was measured; after straightening or a heat a twisted blade is measured again."""
+    row = story.twist
+    if row is None:
+        return []
+    same = row["series"] == story.series and row["heats"] == story.heats_done
+    passed = True if row["within"] else (False if same else None)
+    value = note("fold.value.of_deg", {"value_deg": row["twist_deg"], "of_deg": row["limit_deg"]})
+    return [item("twist", passed=passed, hard=True, value=value, check=ask("twist"), read_ms=row["read_ms"])]
 
 
 def tick(story: Story, name: str, *, overridable: bool = True) -> Item:
     """One thing that is looked at and ticked."""
     value = story.fact("bath_ready", name)
     return item(
-        name, passed=value, hard=True, value=yes(value), check=ask("bath_ready"), overridable=overridable
+        name,
+        passed=value,
+        hard=True,
+        value=yes(value),
+        check=ask("bath_ready"),
+        overridable=overridable,
+        read_ms=story.read_ms("bath_ready"),
     )
 
 
@@ -162,7 +131,7 @@ def oven(story: Story, at_ms: int) -> Item:
     """The way to the temper: the oven at its set point by its own thermometer, or a snap temper planned."""
     if "snap_temper_planned" in story.choices:
         return item("oven", passed=True, hard=True, value=note("fold.value.snap_planned"))
-    reading = newest(story, check="oven_temperature", kind="oven")
+    reading = baths.newest(story, check="oven_temperature", kind="oven")
     set_c = story.limits.number_or_none("oven_set_c")
     if set_c is None:
         set_c = story.limits.temper_c(1)
@@ -179,6 +148,7 @@ def oven(story: Story, at_ms: int) -> Item:
         value=of(reading["body"]["temperature_c"], set_c, "c"),
         expires_ms=until_ms,
         check=ask("oven_temperature"),
+        read_ms=reading["at_ms"],
     )
 
 

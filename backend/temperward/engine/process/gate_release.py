@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from temperward.engine.process.frozen_limits import usual
+from temperward.engine.facts import is_number
+from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.gate_ready_for_heat import wanted_length
 from temperward.engine.process.gates import ask, item, of
 from temperward.engine.process.story import Story
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from temperward.engine.process.gates import Item
 
 GATE = "release"
+FINDS_FINE_CRACKS = ["penetrant", "etch"]
 
 
 def items(story: Story, _at_ms: int) -> list[Item]:
@@ -32,17 +34,52 @@ def hardness(story: Story) -> Item:
     readings = story.fact("hardness", "readings_hrc")
     promised = story.limits.fact("target_hrc") is not None
     if readings is not None:
-        enough = len(readings) >= usual("release_readings")
+        passed: bool | None = True if len(readings) >= usual("release_readings") else None
+        if outside_promise(story, readings) and not accepted_as_is(story):
+            passed = False
         value = note("fold.value.hrc", {"value_hrc": sum(readings) / len(readings), "n": len(readings)})
-        return item(
-            "hardness", passed=True if enough else None, hard=True, value=value, check=ask("hardness")
-        )
+        read_ms = story.read_ms("hardness")
+        return item("hardness", passed=passed, hard=True, value=value, check=ask("hardness"), read_ms=read_ms)
     answer = story.fact("file", "answer")
     shown = None if answer is None else note("fold.value.file_" + answer)
     passed = True if answer is not None and not promised else None
     return item(
-        "hardness", passed=passed, hard=True, value=shown, check=ask("hardness" if promised else "file")
+        "hardness",
+        passed=passed,
+        hard=True,
+        value=shown,
+        check=ask("hardness" if promised else "file"),
+        read_ms=story.read_ms("file"),
     )
+
+
+def accepted_as_is(story: Story) -> bool:
+    """Tell whether the customer took the blade as it is after the hardness was read."""
+    accepted = story.choices.get("customer_accepts")
+    read_ms = story.read_ms("hardness")
+    return accepted is not None and read_ms is not None and bool(accepted["at_ms"] >= read_ms)
+
+
+def outside_promise(story: Story, readings: list[float]) -> int:
+    """Return how many readings lie outside what was promised; a blade heated by eye has a wider band."""
+    target = story.limits.fact("target_hrc")
+    if not is_number(target):
+        return 0
+    band_hrc = usual("release_band_hrc")
+    if story.limits.fact("heat_source") == "forge_by_eye":
+        band_hrc += timer("by_eye_band_hrc")
+    return len([one for one in readings if abs(one - target) > band_hrc])
+
+
+def dropped_unchecked(story: Story) -> bool:
+    """Tell whether it was dropped while hard and nobody has looked for cracks since as that needs."""
+    dropped = [one["at_ms"] for one in story.findings if one["id"] == "dropped_hard"]
+    if not dropped:
+        return False
+    look = story.latest.get("crack")
+    if look is None or look["happened_ms"] < max(dropped):
+        return True
+    return look["body"].get("method") not in FINDS_FINE_CRACKS
 
 
 def crack(story: Story) -> Item:
@@ -50,8 +87,12 @@ def crack(story: Story) -> Item:
     answer = story.fact("crack", "answer")
     method = story.fact("crack", "method")
     passed = None if answer is None or method is None else answer == "none"
+    if passed and dropped_unchecked(story):
+        passed = None
     value = None if answer is None else note("fold.value.crack_" + answer)
-    return item("crack", passed=passed, hard=True, value=value, check=ask("crack"))
+    return item(
+        "crack", passed=passed, hard=True, value=value, check=ask("crack"), read_ms=story.read_ms("crack")
+    )
 
 
 def bow(story: Story) -> Item:
@@ -63,7 +104,14 @@ def bow(story: Story) -> Item:
     limit_pct = story.limits.number("finished_bow_limit_pct", usual("finished_bow_limit_pct"))
     most_mm = limit_pct / 100.0 * last["length_mm"]
     value = of(last["counts_mm"], most_mm, "mm")
-    return item("finished_bow", passed=last["counts_mm"] <= most_mm, hard=True, value=value, check=check)
+    return item(
+        "finished_bow",
+        passed=last["counts_mm"] <= most_mm,
+        hard=True,
+        value=value,
+        check=check,
+        read_ms=last["read_ms"],
+    )
 
 
 def tang(story: Story) -> Item:
@@ -72,4 +120,10 @@ def tang(story: Story) -> Item:
     passed = True if story.tang_softened else None
     if not story.tang_softened and answer is not None:
         passed = answer == "bites"
-    return item("tang", passed=passed, hard=True, check=ask("file", body={"place": "tang"}))
+    return item(
+        "tang",
+        passed=passed,
+        hard=True,
+        check=ask("file", body={"place": "tang"}),
+        read_ms=story.read_ms("file_tang"),
+    )

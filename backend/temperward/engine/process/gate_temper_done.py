@@ -31,7 +31,14 @@ def tempers(story: Story) -> Item:
     """As many tempers as planned, each with its time counted at the measured temperature."""
     planned = story.limits.tempers()
     value = note("fold.value.of_n", {"value": story.tempers_done, "of": planned})
-    return item("tempers", passed=story.tempers_done >= planned, hard=True, value=value)
+    return item(
+        "tempers", passed=story.tempers_done >= planned, hard=True, value=value, read_ms=out_ms(story)
+    )
+
+
+def out_ms(story: Story) -> int | None:
+    """Return when it last came out of the oven."""
+    return story.stays[-1].out_ms if story.stays else None
 
 
 def cold(story: Story) -> Item:
@@ -42,8 +49,15 @@ def cold(story: Story) -> Item:
 
 
 def _since_oven(story: Story) -> bool:
-    out_ms = story.stays[-1].out_ms if story.stays else None
-    return out_ms is not None and bool(story.latest["blade_temperature"]["happened_ms"] >= out_ms)
+    came_ms = out_ms(story)
+    return came_ms is not None and bool(story.latest["blade_temperature"]["happened_ms"] >= came_ms)
+
+
+def jig_planned(story: Story) -> bool:
+    """Tell whether it is to be jigged in the temper that comes; a plan made before the last is used up."""
+    plan = story.choices.get("jig_planned")
+    came_ms = out_ms(story)
+    return plan is not None and came_ms is not None and bool(plan["at_ms"] >= came_ms)
 
 
 def measured(story: Story) -> bool:
@@ -59,11 +73,20 @@ def _after_last_stay(story: Story) -> bool:
 def straight(story: Story) -> Item:
     """Straight, or to be jigged in another temper by intent."""
     check = ask("straightness", body=wanted_length(story))
-    if "jig_planned" in story.choices:
-        return item("straight", passed=True, hard=True, value=note("fold.value.jig_planned"), check=check)
+    if jig_planned(story):
+        follows = True if story.tempers_done < story.limits.tempers() else None
+        value = note("fold.value.jig_planned")
+        return item("straight", passed=follows, hard=True, value=value, check=check)
     if not measured(story):
         return item("straight", passed=None, hard=True, check=check)
     last = story.bows[-1]
     most_mm = limit_pct(story) / 100.0 * last["length_mm"]
     value = of(last["counts_mm"], most_mm, "mm")
-    return item("straight", passed=last["counts_mm"] <= most_mm, hard=True, value=value, check=check)
+    return item(
+        "straight",
+        passed=last["counts_mm"] <= most_mm,
+        hard=True,
+        value=value,
+        check=check,
+        read_ms=last["read_ms"],
+    )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine.process.actions import check_action
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
 FADING = ["bath_temperature", "oven"]  # going anyway on these holds no longer than a reading would
@@ -24,11 +27,13 @@ def item(
     expires_ms: int | None = None,
     check: dict[str, Any] | None = None,
     overridable: bool = True,
+    text: dict[str, Any] | None = None,
+    read_ms: int | None = None,
 ) -> Item:
-    """Return one item: passed, failed, or (nothing) not looked at yet."""
+    """Return one item: passed, failed, or (nothing) not looked at yet; `read_ms` is when it was looked at."""
     return {
         "id": item_id,
-        "text": note("fold.item." + item_id),
+        "text": note("fold.item." + item_id) if text is None else text,
         "passed": passed,
         "hard": hard,
         "overridable": overridable,
@@ -36,6 +41,7 @@ def item(
         "expires_ms": expires_ms,
         "check": check,
         "overridden": None,
+        "read_ms": read_ms,
     }
 
 
@@ -48,10 +54,11 @@ def settle(items: list[Item], gate_id: str, story: Story, at_ms: int) -> dict[st
     """Return the gate: open when no hard item stands against it that nobody has answered for."""
     opened = True
     for one in items:
+        read_ms = one.pop("read_ms")
         if one["passed"] is True:
             continue
         if one["overridable"]:
-            one["overridden"] = _overridden(story, gate_id, one, at_ms)
+            one["overridden"] = _overridden(story, gate_id, one, at_ms, read_ms=read_ms)
         if one["hard"] and one["overridden"] is None:
             opened = False
     return {"id": gate_id, "open": opened, "items": sorted(items, key=_rank)}
@@ -64,11 +71,21 @@ def _rank(one: Item) -> int:
     return 0 if one["hard"] else 1
 
 
-def _overridden(story: Story, gate_id: str, one: Item, at_ms: int) -> dict[str, Any] | None:
-    entry = story.overrides.get(gate_id + "." + one["id"])
+def answered(story: Story, gate_id: str, item_id: str, *, read_ms: int | None) -> Entry | None:
+    """Return the override of an item; what was looked at after it asks for a new one."""
+    entry = story.overrides.get(gate_id + "." + item_id)
+    if entry is None or (read_ms is not None and read_ms > entry["happened_ms"]):
+        return None
+    return entry
+
+
+def _overridden(
+    story: Story, gate_id: str, one: Item, at_ms: int, *, read_ms: int | None
+) -> dict[str, Any] | None:
+    entry = answered(story, gate_id, one["id"], read_ms=read_ms)
     if entry is None:
         return None
-    if one["expires_ms"] is not None or one["id"] in FADING:
+    if one["expires_ms"] is not None or base_of(one["id"]) in FADING:
         until_ms = entry["happened_ms"] + timer("override_s") * SECOND_MS
         one["expires_ms"] = int(until_ms)
         if at_ms >= until_ms:
@@ -78,6 +95,11 @@ def _overridden(story: Story, gate_id: str, one: Item, at_ms: int) -> dict[str, 
         "reason": entry["body"]["reason"],
         "initials": entry["body"]["initials"],
     }
+
+
+def base_of(item_id: str) -> str:
+    """Return the name that the items of several baths share."""
+    return "bath_temperature" if item_id.startswith("bath_temperature") else item_id
 
 
 def missing(gate: dict[str, Any]) -> list[str]:

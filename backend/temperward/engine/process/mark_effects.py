@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
+CRACKED = ["seen", "suspected"]
 
 
 def in_fire(story: Story, entry: Entry) -> None:
@@ -46,6 +47,7 @@ def heat_done(story: Story, entry: Entry) -> None:
         story.cycle = story.cycles_done
     story.owes_cycle = False
     story.heats_done += 1
+    story.cold_ms = entry["happened_ms"]
 
 
 def out_of_fire(story: Story, entry: Entry) -> None:
@@ -62,9 +64,12 @@ def even_heat(story: Story, entry: Entry) -> None:
 
 
 def straightened(story: Story, entry: Entry) -> None:
-    """Begin a new run of bows; a large bow, or one that grew, owes one full cycle first."""
+    """Begin a new run of bows; a large bow, one that grew, or a twist owes one full cycle first."""
     worst = story.bows[-1] if story.bows else None
     if worst is not None and (worst["verdict"] == "over" or worst["grew"]):
+        story.owes_cycle = True
+    twisted = story.twist
+    if twisted is not None and not twisted["within"] and twisted["series"] == story.series:
         story.owes_cycle = True
     story.series += 1
     if story.before in ("shaped", "ground_ready") and story.cycles_done == 0:
@@ -158,6 +163,8 @@ def boiling_water(story: Story, entry: Entry) -> None:
 
 def rework(story: Story, entry: Entry) -> None:
     """Begin again from soft: the cycles start over, going anyway is asked again."""
+    if cracked(story):
+        story.flag("cracked_rework", {"entry_id": entry["id"]})
     if story.rehardens >= timer("rehardens"):
         story.flag("too_many_rehardens", {"entry_id": entry["id"], "n": story.rehardens + 1})
     story.rehardens += 1
@@ -169,15 +176,23 @@ def rework(story: Story, entry: Entry) -> None:
     story.overrides = {}
     story.choices = {}
     story.latest = {}
+    story.twist = None
     story.quench = None
     story.heat = None
     story.tempers_done = 0
     story.tempers_counted = 0
 
 
+def cracked(story: Story) -> bool:
+    """Tell whether a crack was seen or suspected, and nothing has answered it."""
+    if story.fact("crack", "answer") in CRACKED:
+        return True
+    return any(one["open"] and one["id"] in ("crack_seen", "crack_suspected") for one in story.findings)
+
+
 def taken_up(story: Story, entry: Entry) -> None:
     """Go on where it was put aside."""
-    story.move(story.before, at_ms=entry["happened_ms"], entry_id=entry["id"])
+    story.move(story.aside, at_ms=entry["happened_ms"], entry_id=entry["id"])
 
 
 def scrapped(story: Story, entry: Entry) -> None:
@@ -208,6 +223,10 @@ def all_clear(story: Story, entry: Entry) -> None:
     if not story.people:
         return
     first = story.people[0]
+    over = [one["entry_id"] for one in story.people]
+    for row in story.findings:
+        if row["entry_id"] in over:
+            row["open"] = False
     story.people = []
     story.flare = None
     if story.state not in ("hardening_heat", "in_quench", "warm_window", "hard"):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
 from temperward.engine.facts import is_number
+from temperward.engine.process import baths
 from temperward.engine.process.actions import (
     check_action,
     choice_action,
@@ -14,7 +15,8 @@ from temperward.engine.process.actions import (
     open_action,
     override_action,
 )
-from temperward.engine.process.gates import missing
+from temperward.engine.process.gate_ready_for_heat import coupon_wanted
+from temperward.engine.process.gates import base_of, missing
 from temperward.engine.process.phases_hard import still_offered
 from temperward.engine.process.said_facts import said
 from temperward.engine.process.view import View
@@ -25,8 +27,8 @@ if TYPE_CHECKING:
 MOST_OFFERS = 3
 ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
 ENDS = ["record_lost", "scrapped"]
-NEVER_IN_MORE = ["all_clear", "quenched", "going_to_quench"]
-QUIET = ["quench.going", "in_quench"]
+NEVER_IN_MORE = ["all_clear"]
+QUIET = ["quench.going", "quench.late", "in_quench"]
 OVEN_FIRST = ["brittle.oven", "brittle.oven_ready"]
 CHECK_BODIES: dict[str, dict[str, Any]] = {
     "file": {"place": "edge"},
@@ -48,19 +50,49 @@ def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | No
     if "choice" in spec:
         return choice_action(spec["choice"])
     if "override" in spec:
-        return _override(view, spec["override"])
+        return _override(view, spec["override"], spec["items"])
+    if "unread" in spec:
+        return _unread(view, spec["kind"])
     return open_action(
         spec["screen"], kind=spec.get("kind", "plain"), words=spec.get("words"), finding=spec.get("finding")
     )
 
 
-def _override(view: View, gate_id: str) -> Action | None:
+def _override(view: View, gate_id: str, names: list[str]) -> Action | None:
+    """Return the way around what this moment is about, and around nothing else."""
     gate = view.gate(gate_id)
     if gate is None:
         return None
     wanted = missing(gate)
-    items = [one["id"] for one in gate["items"] if one["id"] in wanted and one["overridable"]]
-    return override_action(gate_id, items) if items else None
+    for one in gate["items"]:
+        if one["id"] in wanted and one["overridable"] and base_of(one["id"]) in names:
+            return override_action(gate_id, [one["id"]])
+    return None
+
+
+def fire_line(view: View) -> list[dict[str, Any]]:
+    """Return what has no way around and is not as it must be, before a blade goes into the bath."""
+    gate = view.gate("ready_to_harden")
+    items = [] if gate is None else gate["items"]
+    return [one for one in items if not one["overridable"] and one["passed"] is not True]
+
+
+def _unread(view: View, kind: str) -> Action | None:
+    """Return the look that the first thing on the fire line waits for."""
+    for one in fire_line(view):
+        if one["check"] is not None:
+            return check_action(one["check"]["check"], kind=kind, body=one["check"].get("body"))
+    return None
+
+
+def _bath_form(view: View) -> dict[str, Any] | None:
+    """Return which of several baths is to be read next: the first that has no good reading."""
+    dips = baths.dips_of(view.story)
+    for dip in dips:
+        one = view.item("ready_to_harden", dip.item_id)
+        if one is not None and one["passed"] is not True and one["overridden"] is None:
+            return dip.form()
+    return dips[0].form()
 
 
 def form(view: View, check: str, body: dict[str, Any] | None) -> dict[str, Any] | None:
@@ -73,11 +105,13 @@ def form(view: View, check: str, body: dict[str, Any] | None) -> dict[str, Any] 
         length_mm = view.story.bows[-1]["length_mm"] if view.story.bows else limits.fact("length_mm")
         if is_number(length_mm):
             filled["length_mm"] = length_mm
-    if check == "coupon" and is_number(limits.fact("thickness_mm")):
-        filled["thickness_mm"] = limits.fact("thickness_mm")
-        media = view.story.media()
-        if media:
-            filled["medium"] = media[0]
+    more: dict[str, Any] | None = None
+    if check == "coupon":
+        more = coupon_wanted(view.story)
+    if check == "bath_temperature":
+        more = _bath_form(view)
+    if more is not None:
+        filled.update(more)
     return filled or None
 
 
@@ -98,9 +132,20 @@ def actions_of(
         offer = action_of(view, one, facts)
         if offer is not None:
             offers.append(offer)
+    offers = [one for one in offers if _leads_on(view, one)]
     shown = offers[:MOST_OFFERS]
-    more = [] if phase_id in QUIET else _more(view, first, shown, offers[MOST_OFFERS:])
-    return first, shown, more
+    if phase_id in QUIET:
+        rest = [action_of(view, one, facts) for one in phase.get("more", [])]
+        return first, shown, [one for one in rest if one is not None]
+    return first, shown, _more(view, first, shown, offers[MOST_OFFERS:])
+
+
+def _leads_on(view: View, action: Action) -> bool:
+    """Tell whether an offer changes anything: a hard blade goes back to soft only once it proved soft."""
+    quench = view.story.quench
+    if action.get("mark") != "rework" or view.story.state != "hard" or quench is None:
+        return True
+    return quench.by_air or quench.proved_soft()
 
 
 def _more(view: View, first: Action | None, shown: list[Action], rest: list[Action]) -> list[Action]:

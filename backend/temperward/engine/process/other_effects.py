@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
+from temperward.engine.process.mark_effects import all_clear
 from temperward.engine.process.oven import hot_enough_ms
 from temperward.engine.process.oven_effects import put_back
 from temperward.engine.process.story import OVEN_STATES, Story
@@ -20,6 +21,7 @@ def finding(story: Story, entry: Entry) -> None:
     name = entry["body"]["finding"]
     card: dict[str, Any] = data_files.load("findings")["by_id"][name]
     row = {"id": name, "entry_id": entry["id"], "open": True, "facts": _facts(entry), "slot": story.slot}
+    row["at_ms"] = entry["happened_ms"]
     story.findings.append(row)
     kind = card.get("people")
     if kind is not None:
@@ -66,7 +68,10 @@ def finding_closed(story: Story, entry: Entry) -> None:
     story.closed[target] = True
     if _bow_that_grew(story, target):
         _decide(story, "cause_tried", entry, text=entry["body"].get("text"))
-    story.people = [one for one in story.people if one["entry_id"] != target]
+    left = [one for one in story.people if one["entry_id"] != target]
+    if story.people and not left:
+        all_clear(story, entry)
+    story.people = left
     if story.flare is not None and story.flare["entry_id"] == target:
         story.flare = None
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.metallurgy.equivalents import CONSTANT, equivalent_hold_s
+from temperward.engine.metallurgy.equivalents import CONSTANT, equivalent_hold_s, total_hold_s
 from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.story import OvenStay, Story
 
@@ -63,8 +63,9 @@ def hot_enough_ms(story: Story, stay: OvenStay) -> int | None:
     for index in range(len(rows)):
         if rows[index][1] < usual("snap_c"):
             continue
-        last = index + 1 == len(rows)
-        end_ms = _end_of(stay, rows[index][0]) if last else rows[index + 1][0]
+        end_ms = _end_of(stay, rows[index][0])
+        if index + 1 < len(rows) and (end_ms is None or end_ms > rows[index + 1][0]):
+            end_ms = rows[index + 1][0]
         if end_ms is None or end_ms - rows[index][0] >= need_ms:
             return int(rows[index][0] + need_ms)
         need_ms -= end_ms - rows[index][0]
@@ -113,19 +114,9 @@ def segments(story: Story, stay: OvenStay, *, set_c: float) -> list[list[Any]]:
     return sorted(rows, key=number_of)
 
 
-def worth_s(temperature_c: float | None, *, held_s: float, set_c: float) -> float:
-    """Return what a time at a temperature is worth at the set point (hollomonJaffe1945)."""
-    if temperature_c is None or held_s <= 0:
-        return 0.0
-    if temperature_c == set_c:
-        return held_s
-    return equivalent_hold_s(temperature_c, hold_s=held_s, at_c=set_c, constant=CONSTANT)
-
-
-def counted_s(story: Story, number: int, *, until_ms: int) -> float:
-    """Return the time that counts for temper number 1, 2 and so on, interruptions left out or weighed."""
-    set_c = set_point_c(story, number)
-    total = 0.0
+def heats_of(story: Story, number: int, *, until_ms: int, set_c: float) -> list[list[float]]:
+    """Return what counts of temper number 1, 2 and so on as [temperature_c, hold_s], in the order it was."""
+    heats: list[list[float]] = []
     for stay in story.stays:
         if stay.number != number or stay.purpose != "temper":
             continue
@@ -133,8 +124,27 @@ def counted_s(story: Story, number: int, *, until_ms: int) -> float:
         rows = segments(story, stay, set_c=set_c)
         for index in range(len(rows)):
             to_ms = end_ms if index + 1 == len(rows) else min(rows[index + 1][0], end_ms)
-            total += worth_s(rows[index][1], held_s=(to_ms - rows[index][0]) / SECOND_MS, set_c=set_c)
-    return total
+            held_s = (to_ms - rows[index][0]) / SECOND_MS
+            if rows[index][1] is None or held_s <= 0:
+                continue
+            if heats and heats[-1][0] == rows[index][1]:
+                heats[-1][1] += held_s
+            else:
+                heats.append([rows[index][1], held_s])
+    return heats
+
+
+def worth_s(heats: list[list[float]], *, at_c: float) -> float:
+    """Return what heats in their order are worth as time at one temperature (hollomonJaffe1945)."""
+    if len(heats) == 1 and heats[0][0] == at_c:
+        return heats[0][1]
+    return total_hold_s(heats, at_c=at_c, constant=CONSTANT)
+
+
+def counted_s(story: Story, number: int, *, until_ms: int) -> float:
+    """Return the time that counts for temper number 1, 2 and so on, interruptions left out or weighed."""
+    set_c = set_point_c(story, number)
+    return worth_s(heats_of(story, number, until_ms=until_ms, set_c=set_c), at_c=set_c)
 
 
 def set_point_c(story: Story, number: int) -> float:
@@ -152,11 +162,12 @@ def due_ms(story: Story, stay: OvenStay) -> int | None:
     if not rows or rows[-1][1] is None or rows[-1][1] < usual("snap_c"):
         return None
     from_ms = int(rows[-1][0])
-    left_s = planned_s(story, stay) - counted_s(story, stay.number, until_ms=from_ms)
-    if left_s <= 0:
-        return from_ms
-    if rows[-1][1] != set_c:
-        left_s = equivalent_hold_s(set_c, hold_s=left_s, at_c=rows[-1][1], constant=CONSTANT)
+    at_c = rows[-1][1]
+    wanted_s = planned_s(story, stay)
+    if at_c != set_c:
+        wanted_s = equivalent_hold_s(set_c, hold_s=wanted_s, at_c=at_c, constant=CONSTANT)
+    heats = heats_of(story, stay.number, until_ms=from_ms, set_c=set_c)
+    left_s = max(wanted_s - worth_s(heats, at_c=at_c), 0.0)
     return int(from_ms + left_s * SECOND_MS)
 
 

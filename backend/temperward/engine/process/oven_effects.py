@@ -6,33 +6,54 @@ from typing import TYPE_CHECKING
 
 from temperward.engine.process import oven
 from temperward.engine.process.frozen_limits import timer, usual
-from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, OvenStay, Story
+from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, OvenStay, Quench, Story
 
 if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
 
 SECOND_MS = 1000
+HARD_BY_NOW = UNTEMPERED_STATES + ["hardening_heat"]
 
 
 def in_oven(story: Story, entry: Entry, was: str) -> None:
     """Begin a stay: it pauses the brittle clock, it does not end it."""
     purpose = "snap" if entry["body"].get("purpose") == "snap" else "temper"
     running = story.stay()
-    if was == "straightening_in_temper" and running is not None:
-        running.in_ms = entry["happened_ms"]
-        story.move("straightening_in_temper", at_ms=entry["happened_ms"], entry_id=entry["id"])
+    if was in OVEN_STATES and running is not None:
+        _still_in(story, entry, was, running)
         return
     if running is not None:
         running.out_ms = entry["happened_ms"]
     story.open_question = None
+    if was == "hardening_heat":
+        _quench_not_marked(story, entry)
     stay = OvenStay(entry, purpose=purpose, number=story.tempers_done + 1)
-    stay.from_state = "hard" if was in UNTEMPERED_STATES else was
-    stay.warm = was in UNTEMPERED_STATES and went_in_warm(story, entry)
+    stay.from_state = "hard" if was in HARD_BY_NOW else was
+    stay.warm = was in HARD_BY_NOW and went_in_warm(story, entry)
+    if was == "straightening_in_temper":
+        stay.from_state = "temper_cooling"
+        story.move(was, at_ms=entry["happened_ms"], entry_id=entry["id"])
     if stay.warm and purpose == "temper":
         story.flag("warm_lift", {"entry_id": entry["id"]})
     story.stays.append(stay)
     story.temper = stay.number
     story.cold = False
+
+
+def _still_in(story: Story, entry: Entry, was: str, running: OvenStay) -> None:
+    """It is in already, a second phone says so too: the stay goes on, from when and whence it began."""
+    if entry["body"].get("purpose") in ("snap", "temper"):
+        running.purpose = entry["body"]["purpose"]
+    story.move(was, at_ms=running.in_ms, entry_id=running.entry_id)
+
+
+def _quench_not_marked(story: Story, entry: Entry) -> None:
+    """Straight from the hardening heat into an oven: it was quenched, when is not known better than this."""
+    heat = story.heat
+    at_ms = entry["happened_ms"] if heat is None or heat.going_ms is None else heat.going_ms
+    quench = Quench(entry, at_ms=at_ms)
+    quench.unknown = True
+    story.harden_anew(quench)
 
 
 def went_in_warm(story: Story, entry: Entry) -> bool:
@@ -59,14 +80,11 @@ def at_heat(story: Story, entry: Entry, _was: str) -> None:
     back_in(story, stay)
 
 
-def jigged(story: Story, entry: Entry, was: str) -> None:
-    """Clamp it over the bend: from the cold blade a new stay begins, in the oven the stay goes on."""
+def jigged(story: Story, _entry: Entry, was: str) -> None:
+    """Clamp it over the bend: in the oven the stay goes on, a cold blade still has to go in."""
     if was in OVEN_STATES and story.stay() is not None:
         return
-    stay = OvenStay(entry, purpose="temper", number=story.tempers_done + 1)
-    stay.from_state = "temper_cooling"
-    story.stays.append(stay)
-    story.temper = stay.number
+    story.temper = story.tempers_done + 1
     story.cold = False
 
 
@@ -81,6 +99,7 @@ def out_of_oven(story: Story, entry: Entry, _was: str) -> None:
     """End the stay and say what it was worth."""
     stay = story.stay()
     if stay is None:
+        story.flag("order", {"entry_id": entry["id"], "mark": "out_of_oven", "state": story.state})
         return
     at_ms = entry["happened_ms"]
     hot_ms = oven.hot_enough_ms(story, stay)
@@ -110,8 +129,9 @@ def _snap_done(story: Story, entry: Entry, stay: OvenStay) -> None:
     if stay.from_state not in ("hard", "snap_tempered"):
         story.move("temper_cooling", at_ms=entry["happened_ms"], entry_id=entry["id"])
         return
-    story.snap_ms = entry["happened_ms"]
-    story.snap_id = entry["id"]
+    if story.snap_ms is None or stay.from_state == "hard":  # a second snap temper gives no new day
+        story.snap_ms = entry["happened_ms"]
+        story.snap_id = entry["id"]
     story.move("snap_tempered", at_ms=entry["happened_ms"], entry_id=entry["id"])
 
 

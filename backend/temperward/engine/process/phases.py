@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from temperward.engine.process import bows, clocks, gate_quench_go, gate_temper_done, oven
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.gate_ready_for_heat import straight_enough
 from temperward.engine.process.gate_ready_to_harden import cycles_wanted
-from temperward.engine.process.gates import first_missing
+from temperward.engine.process.gates import base_of, first_missing
 from temperward.engine.process.mark_effects import next_heat
+from temperward.engine.process.next_action import fire_line
 from temperward.engine.process.phases_hard import hard
 from temperward.engine.process.said_facts import FACTS
 from temperward.engine.process.story import Story
@@ -89,6 +91,23 @@ def cycle_checked(view: View) -> str:
         return "cold.trend"
     if not straight and _bow_item_stands(view):
         return "cold.bow_" + str(story.bows[-1]["verdict"])
+    twisted = _twist(view)
+    if twisted is not None:
+        return twisted
+    return _straight(view, grown)
+
+
+def _twist(view: View) -> str | None:
+    """Return the moment of a blade that was measured twisted."""
+    one = view.item("ready_to_harden", "twist")
+    if one is None or one["passed"] is True or one["overridden"] is not None:
+        return None
+    return "cold.twist" if one["passed"] is False else "cold.twist_again"
+
+
+def _straight(view: View, grown: dict[str, Any] | None) -> str:
+    """Return the moment of a blade that may go on."""
+    story = view.story
     if heats_left(story):
         return "cold.next_heat"
     return "cold.ready" if grown is None or not _trend_stands(view) else "cold.trend"
@@ -110,11 +129,12 @@ def ready_to_harden(view: View) -> str:
     one = None if gate is None else first_missing(gate)
     if one is None:
         return "ready.go"
-    if one["passed"] is False and one["id"] in OFF:
-        return OFF[one["id"]](view)
+    name = base_of(one["id"])
+    if one["passed"] is False and name in OFF:
+        return OFF[name](view)
     if one["check"] is not None and one["check"]["check"] == "flash_point":
         return "ready.flash_point"
-    return "ready." + str(one["id"])
+    return "ready." + name
 
 
 def _oven_off(view: View) -> str:
@@ -140,12 +160,15 @@ def hardening_heat(view: View) -> str:
     if heat is None:
         return "fire.go"
     if heat.going_ms is not None:
-        return "quench.going"
+        late = view.now_ms - heat.going_ms >= timer("going_late_s") * SECOND_MS
+        return "quench.late" if late else "quench.going"
+    against = fire_line(view)
+    if against:
+        return "fire.against" if any(one["passed"] is False for one in against) else "fire.unread"
     if gate_quench_go.asked(story, "magnet") and heat.magnet_ms is None:
         return _magnet(view)
     if gate_quench_go.asked(story, "colour") and heat.even_ms is None:
-        uneven = story.fact("colour", "even") is False and story.latest["colour"]["happened_ms"] >= heat.in_ms
-        return "fire.uneven" if uneven else "fire.colour"
+        return "fire.uneven" if gate_quench_go.even_colour(story) is False else "fire.colour"
     due_ms = gate_quench_go.soak_due_ms(story)
     return "fire.soak" if due_ms is not None and view.now_ms < due_ms else "fire.go"
 
@@ -173,7 +196,7 @@ def in_oven(view: View) -> str:
     story = view.story
     stay = story.stay()
     if stay is None:
-        return "temper.read"
+        return "temper.jigged"
     due_ms = oven.due_ms(story, stay)
     if due_ms is not None and view.now_ms >= due_ms and oven.first_hot_ms(story, stay) is not None:
         return "temper.done"
@@ -190,7 +213,9 @@ def temper_cooling(view: View) -> str:
     if not story.cold:
         due_ms = clocks.cooling_due_ms(story)
         return "temper_cooling.wait" if due_ms is not None and view.now_ms < due_ms else "temper_cooling.done"
-    if not gate_temper_done.measured(story) and "jig_planned" not in story.choices:
+    if gate_temper_done.jig_planned(story):
+        return "temper_cold.jig"
+    if not gate_temper_done.measured(story):
         return "temper_cold.straight"
     left = story.tempers_done < story.limits.tempers()
     one = view.item("temper_done", "straight")
@@ -217,7 +242,7 @@ def final_check(view: View) -> str:
 
 
 def ended(view: View) -> str:
-    """Scrapped or kept: brittle until broken up behind a guard."""
+    """Scrapped, kept or lost: brittle until broken up behind a guard."""
     return view.story.state + (".brittle" if view.story.scrap_brittle else "")
 
 
@@ -238,4 +263,5 @@ PHASES: dict[str, Callable[[View], str]] = {
     "final_check": final_check,
     "scrapped": ended,
     "kept_as_sample": ended,
+    "record_lost": ended,
 }

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from temperward.engine.process.baths import newest
+from temperward.engine.process.clocks import brittle_stages_ms
 from temperward.engine.process.frozen_limits import timer, usual
-from temperward.engine.process.gate_ready_to_harden import newest, oven_fits
+from temperward.engine.process.gate_ready_to_harden import oven_fits
 from temperward.engine.process.story import Quench, Story
 from temperward.engine.process.view import View
 
@@ -27,6 +29,11 @@ def checks_from_ms(story: Story, quench: Quench) -> int:
 def offered_until_ms(story: Story, quench: Quench) -> int:
     """Return when only the way to the temper is shown."""
     return int(checks_from_ms(story, quench) + timer("check_after_hand_warm_s") * SECOND_MS)
+
+
+def hurry_ms(story: Story, quench: Quench) -> int:
+    """Return when the clock says hurry: from then on nothing is waited for."""
+    return int(brittle_stages_ms(story, quench)[1])
 
 
 def still_offered(story: Story, at_ms: int) -> list[str]:
@@ -66,7 +73,7 @@ def hard(view: View) -> str:
     special = _special(view, quench)
     if special is not None:
         return special
-    if view.now_ms < checks_from_ms(story, quench):
+    if view.now_ms < min(checks_from_ms(story, quench), hurry_ms(story, quench)):
         return "brittle.cooling"
     return "brittle.oven_ready" if oven_ready(story, view.now_ms) else "brittle.oven"
 

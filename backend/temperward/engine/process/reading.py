@@ -5,11 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
-from temperward.engine.process import gate_ready_to_harden, gate_release, gate_temper_done, gates
+from temperward.engine.process import (
+    gate_ready_for_heat,
+    gate_ready_to_harden,
+    gate_release,
+    gate_temper_done,
+    gates,
+)
 from temperward.engine.process.check_effects import check
 from temperward.engine.process.frozen_limits import Limits, timer
 from temperward.engine.process.mark_effects import EFFECTS
 from temperward.engine.process.other_effects import choice, finding, finding_closed, override
+from temperward.engine.process.oven import hot_enough_ms
 from temperward.engine.process.oven_effects import OVEN_EFFECTS, put_back
 from temperward.engine.process.story import BRITTLE_STATES, OVEN_STATES, UNTEMPERED_STATES, Story
 from temperward.engine.process.timeline import MOVES_BY_TIME, advance
@@ -22,7 +29,6 @@ NAMES = ["bath_id", "oven_id", "coupon_id"]
 QUENCH_MARKS = ["quenched", "air_hardened"]
 LEAVES_OVEN = ["in_fire", "hardening_fire", "out_of_fire"]
 SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
-KEPT_BEFORE = ["put_aside", "straightening_soft"]
 # Marks that only say how things stand: out of order they change nothing, no blade is talked out of danger.
 ON_PAPER = ["at_heat", "broken_up", "cold_after_temper", "final_check", "grinding", "out_of_oven"]
 ON_PAPER += ["put_aside", "released", "softened", "taken_up", "tempered"]
@@ -93,10 +99,11 @@ def mark(story: Story, entry: Entry) -> None:
 
 def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
     was = story.state
-    if name in ("hardening_fire", "quenched"):
-        _went_on(story, entry, name)
-    if to in KEPT_BEFORE:
+    _for_the_record(story, entry, name)
+    if to == "straightening_soft":
         story.before = was
+    elif to == "put_aside":
+        story.aside = was
     if to in ("scrapped", "record_lost") and story.quench is not None and not story.tempered_once:
         story.scrap_brittle = True
     if to is not None:
@@ -105,6 +112,14 @@ def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
         OVEN_EFFECTS[name](story, entry, was)
     elif name in EFFECTS:
         EFFECTS[name](story, entry)
+
+
+def _for_the_record(story: Story, entry: Entry, name: str) -> None:
+    """Look at the stop points that the mark goes through."""
+    if name in ("hardening_fire", "quenched"):
+        _went_on(story, entry, name)
+    if name in ("in_fire", "ready"):
+        _unproven(story, entry)
 
 
 def _out_of_order(story: Story, entry: Entry) -> None:
@@ -140,18 +155,29 @@ def _held(story: Story, entry: Entry, rule: dict[str, Any]) -> bool:
         return True
     if rule.get("always"):
         return False
-    if story.state in states["held"]:
+    if story.state in states["held"] or rule["mark"] in ON_PAPER + SAYS_STILL_HARD:
         return True
-    if rule["mark"] in ON_PAPER or rule["mark"] in SAYS_STILL_HARD:
+    if rule["mark"] == "cold" or rule["to"] == story.state:
+        return True  # a second phone says it too: no second cycle, no second heat
+    return story.state in OVEN_STATES and not _leaves_oven(story, entry)
+
+
+def _leaves_oven(story: Story, entry: Entry) -> bool:
+    """Tell whether the mark takes a blade out of the oven without a word; never one that is still hard."""
+    if entry["body"]["mark"] not in LEAVES_OVEN:
+        return False
+    stay = story.stay()
+    if stay is None or stay.from_state not in ("hard", "snap_tempered"):
         return True
-    return story.state in OVEN_STATES and rule["mark"] not in LEAVES_OVEN
+    hot_ms = hot_enough_ms(story, stay)
+    return hot_ms is not None and hot_ms <= entry["happened_ms"]
 
 
 def _softens(story: Story, name: str) -> bool:
     """Tell whether a hard blade may go into the fire: it hardened in air, or it proved soft."""
     if story.state != "hard" or story.quench is None or name not in ("in_fire", "rework"):
         return False
-    return story.quench.by_air or story.quench.checked.get("file") == "bites"
+    return story.quench.by_air or story.quench.proved_soft()
 
 
 def _same_quench(story: Story, entry: Entry) -> bool:
@@ -190,7 +216,7 @@ def _went_on(story: Story, entry: Entry, name: str) -> None:
     """Record what was not ready when the blade went into the fire or into the bath."""
     at_ms = entry["happened_ms"]
     gate = gates.settle(gate_ready_to_harden.items(story, at_ms), "ready_to_harden", story, at_ms)
-    against = [one["id"] for one in gate["items"] if not one["overridable"] and one["passed"] is False]
+    against = [one["id"] for one in gate["items"] if not one["overridable"] and _stands_against(one)]
     if against:
         story.flag("against_fire_line", {"entry_id": entry["id"], "items": against})
     if name == "hardening_fire" and not gate["open"]:
@@ -198,6 +224,24 @@ def _went_on(story: Story, entry: Entry, name: str) -> None:
             "went_on",
             {"entry_id": entry["id"], "gate": "ready_to_harden", "items": gates.missing(gate)},
         )
+
+
+def _stands_against(one: dict[str, Any]) -> bool:
+    """Tell whether an item failed, or was never looked at; a reading that only ran out once was good."""
+    return one["passed"] is False or (one["passed"] is None and one["expires_ms"] is None)
+
+
+def _unproven(story: Story, entry: Entry) -> None:
+    """Record, once, that it went on without a proof that it hardens."""
+    if gate_ready_for_heat.hardens(story)["passed"] is True:
+        return  # its one hard item: asked first, since every heat of a log comes by here
+    at_ms = entry["happened_ms"]
+    name = gate_ready_for_heat.GATE
+    gate = gates.settle(gate_ready_for_heat.items(story, at_ms), name, story, at_ms)
+    said = any(one["id"] == "went_on" and one["facts"]["gate"] == name for one in story.flags)
+    if not gate["open"] and not said:
+        facts = {"entry_id": entry["id"], "gate": name, "items": gates.missing(gate)}
+        story.flag("went_on", facts)
 
 
 READERS = {

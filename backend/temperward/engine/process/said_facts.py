@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from temperward.engine.process import oven
+from temperward.engine.process import baths, oven
 from temperward.engine.process.clocks import brittle_stages_ms
-from temperward.engine.process.gate_ready_to_harden import bath_range, cycles_wanted, newest
+from temperward.engine.process.gate_ready_to_harden import cycles_wanted
 from temperward.engine.process.view import View
 
 SECOND_MS = 1000
@@ -35,7 +35,7 @@ def _tempers(view: View) -> int:
 
 
 def _oven_c(view: View) -> float | None:
-    reading = newest(view.story, check="oven_temperature", kind="oven")
+    reading = baths.newest(view.story, check="oven_temperature", kind="oven")
     return None if reading is None else float(reading["body"]["temperature_c"])
 
 
@@ -52,18 +52,28 @@ def _gap_k(view: View) -> float | None:
     return None if value_c is None or set_c is None else abs(set_c - value_c)
 
 
+def _bath(view: View) -> baths.Dip:
+    """Return the bath that stands in the way, of several; else the first."""
+    dips = baths.dips_of(view.story)
+    for dip in dips:
+        one = view.item("ready_to_harden", dip.item_id)
+        if one is not None and one["passed"] is not True and one["overridden"] is None:
+            return dip
+    return dips[0]
+
+
 def _bath_c(view: View) -> float | None:
-    reading = newest(view.story, check="bath_temperature", kind="bath")
+    reading = baths.reading_of(view.story, _bath(view))
     return None if reading is None else float(reading["body"]["temperature_c"])
 
 
 def _bath_low_c(view: View) -> float | None:
-    limits = bath_range(view.story)
+    limits = baths.bath_range(view.story, _bath(view))
     return None if limits is None else limits[0]
 
 
 def _bath_high_c(view: View) -> float | None:
-    limits = bath_range(view.story)
+    limits = baths.bath_range(view.story, _bath(view))
     return None if limits is None else limits[1]
 
 

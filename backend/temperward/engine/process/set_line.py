@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.facts import is_number
-from temperward.engine.process.gate_ready_to_harden import bath_range
+from temperward.engine.process import baths
+from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.mark_effects import next_heat
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
@@ -19,15 +20,49 @@ def set_of(story: Story) -> dict[str, Any] | None:
     if story.people:
         return None
     if story.state == "cycle_in_heat":
-        return heat_line(heat_step(story, kind=story.heat_kind, number=story.cycle))
+        return cycle_line(story)
     if story.state in BEFORE_A_HEAT:
         return heat_line(heat_step(story, kind=next_heat(story), number=story.cycles_done + 1))
     if story.state == "hardening_heat":
         return heat_line(step_of_kind(story, "hardening_heat"))
     if story.state == "ready_to_harden":
-        limits = bath_range(story)
-        return None if limits is None else note("fold.set.bath", {"low_c": limits[0], "high_c": limits[1]})
+        return bath_line(story)
+    return last_line(story)
+
+
+def cycle_line(story: Story) -> dict[str, Any] | None:
+    """Return the heat of a cycle; one that the card does not plan softens a blade that hardened in air."""
+    step = heat_step(story, kind=story.heat_kind, number=story.cycle)
+    softening = step is None and story.heat_kind == "stress_relief"
+    return softening_line() if softening else heat_line(step)
+
+
+def last_line(story: Story) -> dict[str, Any] | None:
+    """Return what the oven is to be at; a blade that hardened in air goes back into the fire."""
+    if story.state == "hard" and story.quench is not None and story.quench.by_air:
+        return softening_line()
     return oven_line(story) if story.state in OVEN else None
+
+
+def softening_line() -> dict[str, Any]:
+    """Return what a blade that hardened in air is softened at."""
+    return note("fold.set.heat.plain", {"value_c": usual("soften_c")})
+
+
+def bath_line(story: Story) -> dict[str, Any] | None:
+    """Return the range of the bath; of several, of the first that has no good reading."""
+    dips = baths.dips_of(story)
+    shown = dips[0]
+    for dip in dips:
+        limits = baths.bath_range(story, dip)
+        reading = baths.reading_of(story, dip)
+        if limits is not None and (
+            reading is None or not limits[0] <= reading["body"]["temperature_c"] <= limits[1]
+        ):
+            shown = dip
+            break
+    limits = baths.bath_range(story, shown)
+    return None if limits is None else note("fold.set.bath", {"low_c": limits[0], "high_c": limits[1]})
 
 
 def step_of_kind(story: Story, kind: str) -> dict[str, Any] | None:

@@ -9,6 +9,9 @@ from temperward.engine.process.frozen_limits import Limits
 if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
 
+FILED = ["file_edge", "file_spine", "file_None"]  # a file says where it was tried, or nothing
+LEAST_PLACES = 2
+THING_NAMES = ["log_id", "name"]
 BRITTLE_STATES = ["in_quench", "warm_window", "hard", "snap_tempered"]
 UNTEMPERED_STATES = ["in_quench", "warm_window", "hard"]
 OVEN_STATES = ["temper_in_heat", "straightening_in_temper"]
@@ -54,6 +57,11 @@ class Quench:
         self.boiling_ms: int | None = None
         self.checked: dict[str, str] = {}
 
+    def proved_soft(self) -> bool:
+        """Tell whether a file bit at two places or more and skated nowhere; the tang is soft by intent."""
+        answers = [self.checked[name] for name in FILED if name in self.checked]
+        return "skates" not in answers and len([one for one in answers if one == "bites"]) >= LEAST_PLACES
+
 
 class OvenStay:
     """One stay in the oven."""
@@ -69,6 +77,7 @@ class OvenStay:
         self.at_heat_ms: int | None = None
         self.readings: list[list[float]] = []  # [at_ms, temperature_c]
         self.hot = False  # read hot enough at least once
+        self.peak_c: float | None = None  # the highest that a swing of the oven went to
         self.cuts_ms: list[int] = []
         self.out_ms: int | None = None
         self.warm = False
@@ -99,7 +108,9 @@ class Story:
         self.filed_after = -1  # how many heats were done when a file was last tried
         self.relieved = False
         self.heat_kind = "cycle"
-        self.before = "planned"
+        self.before = "planned"  # where it was before it was straightened
+        self.aside = "planned"  # where it was before it was put aside
+        self.cold_ms: int | None = None  # when the last heat had cooled
         self.owes_cycle = False
         self.heat: Heat | None = None
         self.quench: Quench | None = None
@@ -124,6 +135,7 @@ class Story:
             int, list[dict[str, Any]]
         ] = {}  # bows from heat to heat; straightening begins a new run
         self.series = 0
+        self.twist: dict[str, Any] | None = None  # the last twist measured, with its verdict
         self.findings: list[dict[str, Any]] = []
         self.closed: dict[str, bool] = {}  # entries whose finding somebody dealt with
         self.people: list[dict[str, Any]] = []
@@ -166,7 +178,7 @@ class Story:
         self.snap_ms = None
         self.cold = False
         self.open_question = None
-        for check in ("crack", "file", "file_tang", "hardness", "sight"):
+        for check in ("crack", "file", "file_tang", "hardness", "hardness_tang", "sight"):
             self.latest.pop(check, None)
 
     def fact(self, check: str, name: str) -> Any:
@@ -174,24 +186,37 @@ class Story:
         entry = self.latest.get(check)
         return None if entry is None else entry["body"].get(name)
 
-    def thing(self, kind: str) -> dict[str, Any] | None:
+    def read_ms(self, check: str) -> int | None:
+        """Return when a check was last made."""
+        entry = self.latest.get(check)
+        return None if entry is None else int(entry["happened_ms"])
+
+    def thing(self, kind: str, *, medium: str | None = None) -> dict[str, Any] | None:
         """Return the folded log of the bath, the oven or the coupon that goes with this blade.
 
         Of several only the one that the card or an entry names counts: another oven's reading says nothing.
+        Where there is only one it is that one, but for a coupon, which proves its own bar alone. Of several
+        baths in one quench each is known by what is in it.
         """
         given = self.related.get(kind)
+        things = [one for one in (given if isinstance(given, list) else [given]) if isinstance(one, dict)]
+        if medium is not None:
+            things = [one for one in things if _is_of(one, medium)]
         if isinstance(given, dict):
-            return given
-        for one in given if isinstance(given, list) else []:
-            if isinstance(one, dict) and (
-                one.get("log_id") in self.named or one.get("name") == self._named(kind)
-            ):
+            return things[0] if things else None
+        for one in things:
+            if self._names(kind, one):
                 return one
-        return None
+        return things[0] if len(things) == 1 and kind != "coupon" else None
 
-    def _named(self, kind: str) -> str:
+    def _names(self, kind: str, one: dict[str, Any]) -> bool:
+        """Tell whether an entry or the card names this thing."""
+        if str(one.get("log_id")) in self.named:
+            return True
         facts = self.limits.fact(kind)
-        return str(facts.get("name")) if isinstance(facts, dict) else ""
+        if not isinstance(facts, dict):
+            return False
+        return any(facts.get(name) is not None and facts.get(name) == one.get(name) for name in THING_NAMES)
 
     def media(self) -> list[str]:
         """Return what the blade is to be quenched in."""
@@ -207,3 +232,9 @@ class Story:
             if kind in kinds:
                 return kind
         return None
+
+
+def _is_of(thing: dict[str, Any], medium: str) -> bool:
+    """Tell whether a bath holds this medium."""
+    facts = thing.get("facts")
+    return isinstance(facts, dict) and facts.get("medium") == medium
