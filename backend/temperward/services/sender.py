@@ -7,15 +7,17 @@ from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy.orm import Session
 
 from temperward.delivery.message import Address, Message, tag_of
-from temperward.delivery.web_push import Outcome, send
 from temperward.services.clocks import Clocks, Stage, clocks_of
 from temperward.services.reminders import Claim, claim_due, drop, refresh_logs, write_off
 from temperward.services.subscriptions import addresses_of, forget, signing_key
+
+if TYPE_CHECKING:
+    from temperward.delivery.web_push import Outcome
 
 AT_ONCE = 8  # messages under way together: a dead push service must not hold up the living
 EVERY_S = 5.0
@@ -81,6 +83,8 @@ class Sender:
     def _send(self, session: Session, *, message: Message, to: dict[str, Address]) -> dict[str, Outcome]:
         if not to:
             return {}
+        from temperward.delivery.web_push import send  # noqa: PLC0415  (25 MB until the first push)
+
         key = signing_key(session)
         session.rollback()  # nothing stays open while we wait for the push services
         with ThreadPoolExecutor(AT_ONCE) as pool:
