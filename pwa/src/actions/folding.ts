@@ -1,5 +1,5 @@
 import { fold, foldAgain, foldAppend, foldOpen } from "../engine/client.ts";
-import type { Card, Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
+import type { Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { tell } from "../state/moment.ts";
 import { byLogOrder, logKey, readLog } from "../store/entries.ts";
@@ -7,15 +7,12 @@ import { isFresh, readFold, writeFold } from "../store/folds.ts";
 import { onlyHere } from "../store/outbox.ts";
 import { cardsOf } from "./cards.ts";
 import { theApp } from "./context.ts";
-import { relatedTo } from "./related.ts";
+import { relatedThings } from "./related.ts";
 import { showFold } from "./rows.ts";
 
 let queue: Promise<void> = Promise.resolve();
 /** Ids of the entries that the fold worker holds of the open blade. */
 let given: ReadonlySet<string> = new Set();
-
-const cardIn = (entries: readonly Entry[]): Card | null => cardsOf(entries).card?.card ?? null;
-const openCard = (): Card | null => openBlade.peek()?.card?.card ?? null;
 
 /** One fold after the other: an older answer never replaces a newer one. */
 function inTurn(work: () => Promise<void>): Promise<void> {
@@ -54,7 +51,7 @@ async function appendToOpen(fresh: readonly Entry[]): Promise<void> {
   let answer: FoldAnswer | null = null;
   try {
     for (const entry of fresh.filter((one) => !given.has(one.id))) {
-      answer = await foldAppend({ log_id: entry.log_id, entry, ...relatedTo(openCard()), now_ms: now_ms() });
+      answer = await foldAppend({ log_id: entry.log_id, entry, ...relatedThings(), now_ms: now_ms() });
       given = new Set([...given, entry.id]);
     }
   } catch {
@@ -74,7 +71,7 @@ export async function foldOpenLog(log_id: string): Promise<void> {
     log_kind: "piece",
     log_id,
     entries,
-    ...relatedTo(cardIn(entries)),
+    ...relatedThings(),
     now_ms: now_ms(),
   });
   given = new Set(entries.map((entry) => entry.id));
@@ -99,7 +96,7 @@ async function foldLog(log_id: string): Promise<void> {
     log_kind: first.log_kind,
     log_id,
     entries,
-    ...(first.log_kind === "piece" ? relatedTo(cardIn(entries)) : {}),
+    ...(first.log_kind === "piece" ? relatedThings() : {}),
     now_ms: now_ms(),
   });
   await keepFold(first.log_kind, log_id, answer);
@@ -127,7 +124,7 @@ export function foldLater(log_id: string): Promise<void> {
     const open = openBlade.peek();
     if (open?.piece_id !== log_id) return foldLog(log_id);
     try {
-      const answer = await foldAgain({ log_id, ...relatedTo(openCard()), now_ms: theApp().now_ms() });
+      const answer = await foldAgain({ log_id, ...relatedThings(), now_ms: theApp().now_ms() });
       await keepFold("piece", log_id, answer);
     } catch {
       await foldOpenLog(log_id);

@@ -43,10 +43,17 @@ function Line({ form, name }: { form: Form; name: string }) {
   );
 }
 
+/** What the fold offers a way around just now: that, and not all else that stands against the stop point. */
+function namedBy(fold: FoldAnswer, gate: string): readonly string[] {
+  const offered = [fold.next, ...fold.offers, ...fold.more];
+  return offered.find((action) => action?.do === "override" && action.gate === gate)?.items ?? [];
+}
+
 /** Go anyway: say why. What has no way round is named, never offered. */
 export function Override({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: string }) {
+  const named = namedBy(fold, gate);
   const items = (fold.gates.find(({ id }) => id === gate)?.items ?? []).filter(
-    (item) => !item.passed && !item.overridden,
+    (item) => !item.passed && !item.overridden && (!item.overridable || named.includes(item.id)),
   );
   const can = items.filter((item) => item.overridable);
   const form = formFor(`override:${piece_id}:${gate}`, { reason: "", initials: person.value.initials });
