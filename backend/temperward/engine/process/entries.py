@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine import data_files
-from temperward.engine.errors import MissingField, OutOfRange, UnknownName
+from temperward.engine.errors import MissingField, OutOfRange, UnknownName, shown
 from temperward.engine.facts import is_number
 
 Entry = dict[str, Any]
@@ -99,7 +99,7 @@ def _refuse_envelope(entry: Any, place: str) -> None:
     if entry.get("at_source") not in AT_SOURCES:
         raise UnknownName(
             field=place + ".at_source",
-            value=str(entry.get("at_source")),
+            value=shown(entry.get("at_source")),
             reason="refusal.unknown_name",
             choices=AT_SOURCES,
         )
@@ -122,7 +122,7 @@ def _refuse(place: str, name: str, value: Any, reason: str) -> None:
         raise MissingField(field=field, reason="refusal.missing")
     if is_number(value):
         raise OutOfRange(field=field, value=value, low=0, high=LARGEST_INTEGER, reason=reason)
-    raise UnknownName(field=field, value=str(value), reason=reason)
+    raise UnknownName(field=field, value=shown(value), reason=reason)
 
 
 class Tables:
