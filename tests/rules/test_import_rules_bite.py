@@ -43,6 +43,8 @@ def phone_tree(tmp_path_factory: pytest.TempPathFactory) -> Path:
     tree = tmp_path_factory.mktemp("phone")
     shutil.copytree(ROOT / "pwa", tree / "pwa", ignore=shutil.ignore_patterns("node_modules", "coverage"))
     (tree / "pwa" / "node_modules").symlink_to(ROOT / "pwa" / "node_modules")
+    data = Path("backend/temperward/engine/data")  # what the phone reads of the engine's data
+    shutil.copytree(ROOT / data, tree / data)
     return tree / "pwa"
 
 
