@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 from common.running_server import RunningServer
-from phone import Phone
+from phone import VIEWPORT, Phone
 from playwright.sync_api import Browser, expect
 from words import say
 
@@ -32,6 +32,8 @@ OF_A_BLADE += [
 ]
 TAGS = ["QF-102", "QF-103", "QF-105-3", "QF-107", "QF-108", "QF-109", "QF-110"]
 
+EVERY_SCREEN = ["QF-102", "QF-107"]  # of the others the working screen, which is what differs
+
 
 @pytest.fixture(scope="module", params=["light", "dark"])
 def phone(request: pytest.FixtureRequest, chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
@@ -43,10 +45,24 @@ def phone(request: pytest.FixtureRequest, chromium: Browser, demo_server: Runnin
     joined.close()
 
 
+def stand_still(phone: Phone) -> None:
+    """Make the window as high as the screen; a card or log grows once more when its rows have been worded."""
+    height = 0
+    for _ in range(20):
+        tall = max(VIEWPORT["height"], phone.page.evaluate("document.documentElement.scrollHeight"))
+        if tall == height:
+            return
+        height = tall
+        phone.page.set_viewport_size({"width": VIEWPORT["width"], "height": height})
+        phone.page.wait_for_timeout(400)
+
+
 def trouble(phone: Phone) -> list[str]:
-    """Return what axe finds on the screen as it stands."""
+    """Return what axe finds on the whole screen: a row half under the foot can be scrolled."""
+    stand_still(phone)
     phone.page.evaluate(AXE.read_text("utf-8"))
     found: dict[str, Any] = phone.page.evaluate("rules => axe.run(document, rules)", RULES)
+    phone.page.set_viewport_size({"width": VIEWPORT["width"], "height": VIEWPORT["height"]})
     return [
         f"{one['id']}: {node['html'][:160]} {node['failureSummary']}"
         for one in found["violations"]
@@ -67,7 +83,8 @@ def test_axe_finds_nothing_on_any_screen_of_a_blade(phone: Phone, tag: str) -> N
     phone.press(phone.page.locator("button.blade-row", has_text=tag))
     expect(phone.page.locator("main")).to_be_visible()
     piece_id = phone.page.url.rsplit("/", 1)[1]
-    paths = [f"blade/{piece_id}{part}" for part in OF_A_BLADE] + [f"card/{piece_id}", f"log/{piece_id}"]
+    paths = [f"blade/{piece_id}{part}" for part in (OF_A_BLADE if tag in EVERY_SCREEN else [""])]
+    paths += [f"card/{piece_id}", f"log/{piece_id}"] if tag in EVERY_SCREEN else []
     found = {}
     for path in paths:
         phone.open(path)
