@@ -25,8 +25,8 @@ import machine
 
 RESULTS = machine.ROOT / "tests" / "results"
 COVERAGE_DATA = machine.CACHE / "coverage"
-# The engine's aim is 100; the rest to it are refusals of facts that no screen can send yet.
-# Seen: engine 97, everything 87 before the service and storage tests had run; raise both to what a full run shows.
+# The aim is 100 for the engine and 95 for everything; raise both to what a full run shows.
+# Seen: engine 97, everything 87, before the service and storage tests had run.
 COVERAGE_FLOORS_PCT = {"engine": 96, "everything": 86}
 DESK_TESTS = [
     "tests",
