@@ -5,7 +5,7 @@ import { away, nowMs, people } from "../src/state/moment.ts";
 import { routeFrom, route } from "../src/state/route.ts";
 import { App } from "../src/ui/App.tsx";
 import { NOW_MS } from "./folds.ts";
-import { person } from "../src/state/person.ts";
+import { deviceSettings, person } from "../src/state/person.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
 import { SCENES } from "./scenes.ts";
@@ -27,6 +27,7 @@ function show(): void {
   away.value = null;
   cardPreview.value = null;
   alarms.value = { ...alarms.value, ringing: null };
+  deviceSettings.value = { ...deviceSettings.value, touch_off: false };
   scene.set();
   route.value = routeFrom(scene.route);
   render(<App />, document.getElementById("app") as HTMLElement);

@@ -1,6 +1,7 @@
 import type { FoldAnswer } from "../src/engine/types.ts";
 import { alarms } from "../src/state/alarms.ts";
 import { blades, openBlade } from "../src/state/blades.ts";
+import { deviceSettings } from "../src/state/person.ts";
 import { outbox } from "../src/state/outbox.ts";
 import { away, people } from "../src/state/moment.ts";
 import { findingCards } from "../src/ui/flow/finding_cards.ts";
@@ -53,6 +54,10 @@ const cards = () => {
   findingCards.value = FINDINGS;
   open(fold({ findings: [{ id: "crack_seen", entry_id: "e1", open: true, facts: {} }] }));
 };
+const touchOff = (fold: FoldAnswer) => () => {
+  open(fold);
+  deviceSettings.value = { ...deviceSettings.value, touch_off: true };
+};
 const plain = () => open(fold({}));
 
 function checks(): Record<string, Scene> {
@@ -72,6 +77,7 @@ function caughtUp(): void {
 
 export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
+  "touch-off": { route: "#/blade/p1", set: touchOff(FOLDS["brittle"] as FoldAnswer) },
   straightness: { route: "#/blade/p1/straightness", set: bowed },
   "wrong-list": { route: "#/blade/p1/wrong", set: cards },
   "wrong-card": { route: "#/blade/p1/wrong/bow_growing", set: cards },

@@ -2,7 +2,7 @@ import type { FoldAnswer } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
 import { type Route, route } from "../state/route.ts";
-import { NoticeBar, RingBar, Status } from "./parts/Overlays.tsx";
+import { NoticeBar, RingBar, Status, TouchStrip } from "./parts/Overlays.tsx";
 import { Sitting } from "./parts/Sitting.tsx";
 import { say } from "./say.ts";
 import { Blades } from "./screens/Blades.tsx";
@@ -134,6 +134,7 @@ export function App() {
         </div>
       )}
       <Screen />
+      {!isQuenching() && <TouchStrip />}
       <Status />
     </>
   );

@@ -4,7 +4,9 @@ import { kindOfName, shown } from "./units.ts";
 
 /** Fields that hold one of a few words; any other text is somebody's own. */
 const CHOSEN = new Set(["answer", "place", "method", "medium", "side", "colour", "kind", "purpose"]);
-const SKIPPED = new Set(["mark", "check", "finding", "choice", "entry_id", "gate", "items", "initials"]);
+/** Said elsewhere on the line, or meant for machines: names, ids of other things, what a picture is made of. */
+const SKIPPED =
+  /_id$|_ms$|^(mark|check|finding|choice|gate|items|initials|replaces|of|step|sha256|bytes|width|height|media_type)$/;
 
 function valueText(name: string, value: unknown): string {
   if (typeof value === "boolean") return `${fieldName(name)}: ${say(value ? "yes" : "no")}`;
@@ -27,7 +29,7 @@ function listText(name: string, values: readonly unknown[]): string {
 
 /** What an entry says beyond its name: its values, in the person's units. */
 export function entryDetail(entry: Entry): string {
-  const names = Object.keys(entry.body).filter((name) => !SKIPPED.has(name));
+  const names = Object.keys(entry.body).filter((name) => !SKIPPED.test(name));
   return names
     .map((name) => valueText(name, entry.body[name]))
     .filter(Boolean)

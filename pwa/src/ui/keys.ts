@@ -1,3 +1,4 @@
+import { silence } from "../actions/alarms.ts";
 import { withdrawLast } from "../actions/corrections.ts";
 import { startPeople } from "../actions/people.ts";
 import { blades, openBlade } from "../state/blades.ts";
@@ -13,7 +14,15 @@ function otherBlade(by: number): void {
   if (id) go("blade", id);
 }
 
+/** A pedal that bounces, or is stepped on twice, counts once. */
+const ONCE_MS = 500;
+let pressed_ms = Number.NEGATIVE_INFINITY;
+
 function primary(): void {
+  const now_ms = performance.now();
+  const again = now_ms - pressed_ms < ONCE_MS;
+  pressed_ms = now_ms;
+  if (again) return;
   document.querySelector<HTMLElement>("[data-primary]:not(:disabled)")?.click();
 }
 
@@ -28,6 +37,7 @@ const KEYS: Readonly<Record<string, () => void>> = {
   " ": primary,
   Enter: primary,
   Backspace: undo,
+  Escape: () => void silence(),
   f: () => void startPeople("fire"),
   F: () => void startPeople("fire"),
   ArrowLeft: () => otherBlade(-1),

@@ -1,7 +1,7 @@
 import { effect } from "@preact/signals";
 import { alarms } from "../state/alarms.ts";
 import { nowMs } from "../state/moment.ts";
-import { person } from "../state/person.ts";
+import { deviceSettings, person } from "../state/person.ts";
 
 function steady(): boolean {
   return globalThis.matchMedia?.("(prefers-reduced-motion: reduce)").matches ?? false;
@@ -14,12 +14,13 @@ function isLit(): boolean {
   return testing_light || steady() || Math.floor(nowMs.value / 1000) % 2 === 0;
 }
 
-/** Theme, hand and the alarm's light, on the root of the page. */
+/** Theme, hand, touch off and the alarm's light, on the root of the page. */
 export function followLook(): void {
   effect(() => {
     const { dataset } = document.documentElement;
     dataset.theme = person.value.theme;
     dataset.hand = person.value.hand;
+    dataset.touch = deviceSettings.value.touch_off ? "off" : "on";
     dataset.light = isLit() ? "on" : "off";
   });
 }

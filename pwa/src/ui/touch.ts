@@ -20,10 +20,13 @@ function press(event: PointerEvent): void {
   most = Math.max(most, down.size);
 }
 
+/** More at once than fingers: what they press is not meant. */
+export const isPalm = (): boolean => most > MOST_CONTACTS;
+
 /** A click that nobody meant. One without a pointer (keys, switch, screen reader) always counts. */
 export function isStray(event: MouseEvent, now_ms: number): boolean {
   if (event.detail === 0) return false;
-  if (most > MOST_CONTACTS || now_ms - screenChangedMs.peek() < SETTLE_MS) return true;
+  if (isPalm() || now_ms - screenChangedMs.peek() < SETTLE_MS) return true;
   const target = event.target instanceof Element ? event.target : null;
   return event.detail > 1 && target?.closest(".act, .small") != null;
 }

@@ -1,4 +1,5 @@
 import { useSignal } from "@preact/signals";
+import { isPalm } from "../touch.ts";
 
 const HOLD_MS = 800;
 const LONG_LABEL = 26;
@@ -27,10 +28,11 @@ interface HoldProps extends Props {
   readonly hint: string;
   /** Not the one action of its screen: no key presses it. */
   readonly aside?: boolean;
+  readonly hold_ms?: number;
 }
 
 /** For what cannot be taken back: pressed for 0.8 s. Without a pointer it is pressed twice instead. */
-export function HoldButton({ label, hint, kind, onPress, aside = false }: HoldProps) {
+export function HoldButton({ label, hint, kind, onPress, aside = false, hold_ms = HOLD_MS }: HoldProps) {
   const holding = useSignal(false);
   const armed = useSignal(false);
   const timer = useSignal<ReturnType<typeof setTimeout> | undefined>(undefined);
@@ -42,8 +44,8 @@ export function HoldButton({ label, hint, kind, onPress, aside = false }: HoldPr
     holding.value = true;
     timer.value = setTimeout(() => {
       stop();
-      onPress();
-    }, HOLD_MS);
+      if (!isPalm()) onPress();
+    }, hold_ms);
   };
   const press = (event: MouseEvent) => {
     if (event.detail > 0) return;

@@ -1,10 +1,13 @@
 import { silence } from "../../actions/alarms.ts";
+import { setDevice } from "../../actions/person.ts";
 import { applyUpdate } from "../../actions/update.ts";
 import { alarms } from "../../state/alarms.ts";
 import { openBlade } from "../../state/blades.ts";
 import { dismiss, notices, nowMs, tell, update } from "../../state/moment.ts";
+import { deviceSettings } from "../../state/person.ts";
 import { go, route } from "../../state/route.ts";
 import { say, words } from "../say.ts";
+import { HoldButton } from "./ActionButton.tsx";
 import { figureText } from "./BigNumber.tsx";
 import { Shape } from "./Shape.tsx";
 
@@ -36,6 +39,25 @@ export function NoticeBar() {
       <button type="button" class="small" onClick={() => dismiss(notice.id)}>
         {say("notice.seen")}
       </button>
+    </div>
+  );
+}
+
+const TOUCH_ON_MS = 1000;
+
+/** The way back from touch off: one second anywhere on a strip as wide as the glass, or pressed twice by a key. */
+export function TouchStrip() {
+  if (!deviceSettings.value.touch_off) return null;
+  return (
+    <div class="touch-strip">
+      <HoldButton
+        label={say("touch.on")}
+        hint={say("press_again", { what: say("touch.on") })}
+        kind="plain"
+        aside
+        hold_ms={TOUCH_ON_MS}
+        onPress={() => void setDevice({ touch_off: false })}
+      />
     </div>
   );
 }

@@ -6,7 +6,7 @@ import { type OpenBlade, openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
 import { Sitting } from "../parts/Sitting.tsx";
-import { say } from "../say.ts";
+import { say, words } from "../say.ts";
 import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
 import { shown } from "../units.ts";
 import { claimedMs } from "./Earlier.tsx";
@@ -84,16 +84,19 @@ function newBody(blade: OpenBlade, entry: Entry): Entry {
   return last ? { ...entry, body: last } : entry;
 }
 
-/** What the engine made of feeler readings stands before them. */
-function bowText(blade: OpenBlade, entry: Entry): string {
+/** What the engine made of feeler readings stands before them; a picture names the step that it was taken in. */
+function asideText(blade: OpenBlade, entry: Entry): string {
   const bow = blade.fold?.bows.find(({ entry_id }) => entry_id === entry.id);
-  if (!bow) return "";
+  const step = blade.card?.card.steps.find(({ id }) => id === entry.body.step);
+  if (!bow) return step ? words(step.title) : "";
   return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
 }
 
+const gone = ({ fold }: OpenBlade, { id }: Entry): boolean => fold?.withdrawn.includes(id) ?? false;
+
 function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
   const { fold, piece_id } = blade;
-  const gone = fold?.withdrawn.includes(entry.id) ?? false;
+  const taken_back = gone(blade, entry);
   const now = newBody(blade, entry);
   const at_ms = claimedMs(blade, entry);
   const moved = at_ms !== entry.happened_ms;
@@ -105,17 +108,17 @@ function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: 
             {moved && <s class="struck">{clockTime(entry.happened_ms)}</s>}{" "}
             {zoned ? clockTimeZoned(at_ms) : clockTime(at_ms)}
           </span>
-          <span class={gone ? "struck" : ""}>
-            <b>{entryText(now)}</b> {bowText(blade, entry)} {entryDetail(now)}
+          <span class={taken_back ? "struck" : ""}>
+            <b>{entryText(now)}</b> {asideText(blade, entry)} {entryDetail(now)}
             {now !== entry && <s class="struck"> {entryDetail(entry)}</s>}
             <small>
-              {[asideOf(blade, entry, fold), gone ? say("log.taken_back") : ""].filter(Boolean).join(" · ")}
+              {[asideOf(blade, entry, fold), taken_back ? say("log.taken_back") : ""].filter(Boolean).join(" · ")}
             </small>
           </span>
         </summary>
-        {!gone && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
+        {!taken_back && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
       </details>
-      {entry.kind === "photo" && <Photo entry={entry} />}
+      {entry.kind === "photo" && !gone(blade, entry) && <Photo entry={entry} />}
     </li>
   );
 }
@@ -150,7 +153,7 @@ export function Log({ piece_id }: { piece_id: string }) {
           </button>
         </li>
         <li>
-          <PhotoPick piece_id={piece_id} step={blade.fold?.step ?? null} />
+          <PhotoPick piece_id={piece_id} fold={blade.fold} />
         </li>
       </ul>
       {byDay(blade).map(({ day, entries }) => (

@@ -1,12 +1,14 @@
 import { armCalendar } from "../../actions/alarms.ts";
+import { setDevice } from "../../actions/person.ts";
 import { addPhoto } from "../../actions/photos.ts";
-import type { Action, FoldAnswer } from "../../engine/types.ts";
+import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
 import { deviceSettings } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { perform } from "../perform.ts";
 import { say, words } from "../say.ts";
+import { shown } from "../units.ts";
 
 function Row({ label, onPress }: { label: string; onPress: () => void }) {
   return (
@@ -29,11 +31,23 @@ function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
   );
 }
 
-/** Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. */
-export function PhotoPick({ piece_id, step }: { piece_id: string; step: string | null }) {
+interface PhotoProps {
+  readonly piece_id: string;
+  readonly fold: FoldAnswer | null;
+  /** The reading that the picture goes with: it was taken where the blade is most bowed. */
+  readonly bow?: BowReading | undefined;
+}
+
+/**
+ * Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. Then the blade
+ * is on the screen again, with its clock.
+ */
+export function PhotoPick({ piece_id, fold, bow }: PhotoProps) {
+  const at = bow && typeof bow.at_mm === "number" ? { station_mm: bow.at_mm, of: bow.entry_id } : undefined;
+  const facts = { ...(fold?.step && { step: fold.step }), ...at };
   return (
     <label class="row-button">
-      {say("photo.take")}
+      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length", 0) }) : say("photo.take")}
       <input
         class="unseen"
         type="file"
@@ -41,7 +55,7 @@ export function PhotoPick({ piece_id, step }: { piece_id: string; step: string |
         capture="environment"
         onChange={(event) => {
           const file = event.currentTarget.files?.[0];
-          if (file) void addPhoto(piece_id, file, step ? { step } : {});
+          if (file) void addPhoto(piece_id, file, facts).then(({ kept }) => kept && go("blade", piece_id));
           event.currentTarget.value = "";
         }}
       />
@@ -60,6 +74,10 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
     (...parts: readonly string[]) =>
     () =>
       go("blade", piece_id, ...parts);
+  const touchOff = () => {
+    void setDevice({ touch_off: true });
+    go("blade", piece_id);
+  };
   const own = [...fold.offers, ...fold.more].filter(isOwn);
   const rows = (held: boolean) =>
     own
@@ -73,13 +91,14 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
       {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
+        <Row label={say("touch.off")} onPress={touchOff} />
         {clock && <Row label={say("warns.arm")} onPress={() => void armCalendar(piece_id, clock.id, words)} />}
         {rows(false)}
         <Row label={say("what_now.title")} onPress={to("wrong")} />
         <Row label={say("it_was_earlier")} onPress={to("earlier")} />
         <Row label={say("note.title")} onPress={to("note")} />
         <li>
-          <PhotoPick piece_id={piece_id} step={fold.step} />
+          <PhotoPick piece_id={piece_id} fold={fold} />
         </li>
         <Row label={say("bow.title")} onPress={to("straightness")} />
         <Row label={say("card.title")} onPress={() => go("card", piece_id)} />

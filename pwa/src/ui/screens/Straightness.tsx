@@ -5,6 +5,7 @@ import { BowPicture, BowTable } from "../parts/BowPicture.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { TrendPicture, TrendTable } from "../parts/TrendPicture.tsx";
 import { say, words } from "../say.ts";
+import { PhotoPick } from "./More.tsx";
 
 /** The bow as a picture and as numbers, and how it went from heat to heat. */
 export function Straightness({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
@@ -13,6 +14,13 @@ export function Straightness({ piece_id, fold }: { piece_id: string; fold: FoldA
   return (
     <Sitting title={`${fold.tag} · ${say("bow.title")}`} backTo={["blade", piece_id]} foot={foot}>
       {last ? <BowPicture reading={last} /> : <p>{say("bow.none")}</p>}
+      {last && (
+        <ul class="rows">
+          <li>
+            <PhotoPick piece_id={piece_id} fold={fold} bow={last} />
+          </li>
+        </ul>
+      )}
       <TrendPicture fold={fold} />
       {fold.flags
         .filter(({ id }) => id === "trend")

@@ -1,0 +1,56 @@
+import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
+import { afterEach, beforeEach, expect, it, vi } from "vitest";
+import { deviceSettings } from "../../state/person.ts";
+import { freshApp } from "../../testing/fresh_app.ts";
+import { guardTouches } from "../touch.ts";
+import { TouchStrip } from "./Overlays.tsx";
+
+guardTouches();
+
+const touch = (strip: HTMLElement, pointerId: number) =>
+  fireEvent(strip, new PointerEvent("pointerdown", { pointerId, bubbles: true }));
+const lift = (pointerId: number) => dispatchEvent(new PointerEvent("pointerup", { pointerId }));
+const isOff = () => deviceSettings.value.touch_off;
+
+beforeEach(() => {
+  vi.useFakeTimers();
+  freshApp();
+  deviceSettings.value = { ...deviceSettings.peek(), touch_off: true };
+});
+
+afterEach(() => {
+  cleanup();
+  vi.useRealTimers();
+});
+
+it("shows no strip while touches count", () => {
+  deviceSettings.value = { ...deviceSettings.peek(), touch_off: false };
+  render(<TouchStrip />);
+  expect(screen.queryByRole("button")).toBeNull();
+});
+
+it("switches touches on again after one second, not after a drop of sweat", () => {
+  render(<TouchStrip />);
+  touch(screen.getByRole("button"), 1);
+  vi.advanceTimersByTime(900);
+  expect(isOff()).toBe(true);
+  vi.advanceTimersByTime(100);
+  expect(isOff()).toBe(false);
+  lift(1);
+});
+
+it("takes no palm for a hold", () => {
+  render(<TouchStrip />);
+  for (const pointer of [1, 2, 3, 4]) touch(screen.getByRole("button"), pointer);
+  vi.advanceTimersByTime(1_000);
+  expect(isOff()).toBe(true);
+  for (const pointer of [1, 2, 3, 4]) lift(pointer);
+});
+
+it("is switched on by a key pressed twice", () => {
+  render(<TouchStrip />);
+  fireEvent.click(screen.getByRole("button"), { detail: 0 });
+  expect(isOff()).toBe(true);
+  fireEvent.click(screen.getByRole("button"), { detail: 0 });
+  expect(isOff()).toBe(false);
+});
