@@ -32,15 +32,15 @@ def carbon_diffusivity_m2_s(temperature_c: float) -> float:
 def carbon_diffusivity_high_m2_s(temperature_c: float, *, carbon_pct: float) -> float:
     """Diffusivity of carbon in austenite at its carbon content: the upper published form.
 
-    Equation: D = 4.84e-5 exp(-38x) / (1-5x) exp(-(155000 - 570000x)/RT), x mole fraction of carbon.
+    Equation: D = 4.84e-5 exp(-320x/R) / (1-5x) exp(-(155000 - 570000x)/RT), x mole fraction of carbon.
     >>> round(carbon_diffusivity_high_m2_s(850.0, carbon_pct=0.6) * 1e12, 2)
-    6.5
+    6.41
 
     Reference: slyckeEricsson1981.
     """
     x = (carbon_pct / 12.011) / (carbon_pct / 12.011 + (100.0 - carbon_pct) / 55.845)
     energy = 155000.0 - 570000.0 * x
-    before = 4.84e-5 * math.exp(-38.0 * x) / (1.0 - 5.0 * x)
+    before = 4.84e-5 * math.exp(-320.0 * x / GAS_J_MOLK) / (1.0 - 5.0 * x)
     return before * math.exp(-energy / (GAS_J_MOLK * kelvin(temperature_c)))
 
 
