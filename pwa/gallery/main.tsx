@@ -27,7 +27,7 @@ function show(): void {
   away.value = null;
   cardPreview.value = null;
   alarms.value = { ...alarms.value, ringing: null };
-  deviceSettings.value = { ...deviceSettings.value, touch_off: false };
+  deviceSettings.value = { ...deviceSettings.value, touch_off: false, px_per_mm: null };
   scene.set();
   route.value = routeFrom(scene.route);
   render(<App />, document.getElementById("app") as HTMLElement);

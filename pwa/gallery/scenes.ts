@@ -59,6 +59,10 @@ const touchOff = (fold: FoldAnswer) => () => {
   deviceSettings.value = { ...deviceSettings.value, touch_off: true };
 };
 const plain = () => open(fold({}));
+const measured = () => {
+  open(FOLDS["brittle-hour"] as FoldAnswer);
+  deviceSettings.value = { ...deviceSettings.value, px_per_mm: 6.4 };
+};
 
 function checks(): Record<string, Scene> {
   const names = ["magnet", "file", "sight", "crack", "oven_temperature", "bath_ready", "edge_thickness", "hardness", "temper_colour", "coupon", "straightness"];
@@ -77,6 +81,8 @@ function caughtUp(): void {
 
 export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
+  "card-width": { route: "#/card-width", set: plain },
+  "brittle-measured": { route: "#/blade/p1", set: measured },
   "touch-off": { route: "#/blade/p1", set: touchOff(FOLDS["brittle"] as FoldAnswer) },
   straightness: { route: "#/blade/p1/straightness", set: bowed },
   "wrong-list": { route: "#/blade/p1/wrong", set: cards },

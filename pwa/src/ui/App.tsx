@@ -7,6 +7,7 @@ import { Sitting } from "./parts/Sitting.tsx";
 import { say } from "./say.ts";
 import { Blades } from "./screens/Blades.tsx";
 import { CardScreen } from "./screens/CardScreen.tsx";
+import { CardWidth } from "./screens/CardWidth.tsx";
 import { CatchUp, catchUpRows } from "./screens/CatchUp.tsx";
 import { CheckScreen } from "./screens/CheckScreen.tsx";
 import { Earlier } from "./screens/Earlier.tsx";
@@ -91,6 +92,7 @@ function Blade({ id, rest }: { id: string; rest: Route["rest"] }) {
 const SCREENS: Readonly<Record<string, (id: string | null) => preact.JSX.Element>> = {
   new: () => <NewBlade />,
   settings: () => <Settings />,
+  "card-width": () => <CardWidth />,
   sources: () => <Sources />,
   notices: () => <Notices />,
   shop: () => <Shop />,

@@ -14,13 +14,14 @@ function isLit(): boolean {
   return testing_light || steady() || Math.floor(nowMs.value / 1000) % 2 === 0;
 }
 
-/** Theme, hand, touch off and the alarm's light, on the root of the page. */
+/** Theme, hand, touch off, the pixels of a millimetre and the alarm's light, on the root of the page. */
 export function followLook(): void {
   effect(() => {
-    const { dataset } = document.documentElement;
+    const { dataset, style } = document.documentElement;
     dataset.theme = person.value.theme;
     dataset.hand = person.value.hand;
     dataset.touch = deviceSettings.value.touch_off ? "off" : "on";
+    style.setProperty("--px-per-mm", String(deviceSettings.value.px_per_mm ?? 0));
     dataset.light = isLit() ? "on" : "off";
   });
 }

@@ -121,7 +121,7 @@ export function Settings() {
       {onOff("apprentice_on")}
       {onOff("keys_on")}
       <ul class="rows">
-        {["shop", "what-now", "sources", "notices"].map((name) => (
+        {["card-width", "shop", "what-now", "sources", "notices"].map((name) => (
           <li key={name}>
             <button type="button" class="row-button" onClick={() => go(name)}>
               {say(`set.to.${name}`)}
