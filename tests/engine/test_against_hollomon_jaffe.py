@@ -8,6 +8,7 @@ import model_errors
 import pytest
 import readings
 
+from temperward.engine import data_files
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.equivalents import (
     equivalent_hold_s,
@@ -201,3 +202,40 @@ def test_every_published_short_colour_lies_in_its_band() -> None:
         low, high = bands[word]
         assert low <= float(row["temperature_c"]) <= high, row
     assert seen > 20
+
+
+@pytest.mark.parametrize("steel", [row["designation"] for row in data_files.load("steels")["steels"]])
+def test_no_temper_makes_a_steel_harder_than_the_bath_left_it(steel: str) -> None:
+    ready = ask("as_quenched_hardness", {"steel": steel})["answer"]["hrc"]["value"]
+    for temperature_c in (150.0, 160.0, 180.0):
+        heats = [{"temperature_c": temperature_c, "hold_s": 600.0}]
+        assert ask("tempered_hardness", {"steel": steel, "heats": heats})["answer"]["hrc"]["value"] <= ready
+
+
+def test_an_analysis_starts_from_its_own_martensite() -> None:
+    heats = [{"temperature_c": 150.0, "hold_s": 600.0}]
+    low = ask("tempered_hardness", {"composition": {"c": 0.45}, "heats": heats})["answer"]["hrc"]["value"]
+    assert low == pytest.approx(58.9, abs=0.1)  # astmA255: the fit alone would say 60.5
+    high = ask("tempered_hardness", {"composition": {"c": 0.95}, "heats": heats})["answer"]["hrc"]["value"]
+    assert 66.0 < high <= 67.0
+
+
+@pytest.mark.parametrize("steel", [row["designation"] for row in data_files.load("steels")["steels"]])
+def test_no_band_of_a_temper_reaches_where_a_temper_does_nothing(steel: str) -> None:
+    for target_hrc in range(54, 65):
+        answer = ask("temper_for", {"steel": steel, "target_hrc": target_hrc}).get("answer")
+        if answer is not None:
+            temperature = answer["temperature"]
+            assert 150.0 <= temperature["low"] <= temperature["value"] <= temperature["high"]
+            assert "warning.too_little" in [note["key"] for note in temperature["notes"]]
+
+
+@pytest.mark.parametrize(
+    ("target_hrc", "hold_s", "cycles"), [(58.0, 7200.0, 2), (60.0, 14400.0, 3), (61.8, 86400.0, 3)]
+)
+def test_the_end_of_a_steels_table_never_stands_in_the_way(
+    target_hrc: float, hold_s: float, cycles: int
+) -> None:
+    facts = {"steel": "80CrV2", "target_hrc": target_hrc, "hold_s": hold_s, "cycles": cycles}
+    plan = ask("temper_for", facts)["answer"]
+    assert plan["expected"]["value"] == pytest.approx(target_hrc, abs=0.01)

@@ -137,6 +137,50 @@ def test_an_own_analysis_moves_the_nose() -> None:
     assert low < high
 
 
+def test_a_steels_own_range_widens_the_factor_and_its_analysis_does_not() -> None:
+    analysis = {"c": 0.84, "mn": 0.75, "si": 0.22}
+    named = verdict(steel="1084", thickness_mm=3.0, medium="fast_oil")
+    known = verdict(steel="1084", composition=analysis, thickness_mm=3.0, medium="fast_oil")
+    assert known["nose"]["time_factor"] == known["nose"]["late_factor"] == 2.0
+    assert named["nose"]["time_factor"] > 2.2  # 0.60 % manganese in place of 0.75
+    low, known_low = (one["places"][0]["centre"]["martensite"]["low"] for one in (named, known))
+    assert low < known_low
+
+
+@pytest.mark.parametrize(
+    ("steel", "medium"),
+    [("1075", "fast_oil"), ("1084", "fast_oil"), ("1095", "medium_oil"), ("52100", "medium_oil")],
+)
+def test_the_limit_is_one_figure_whatever_thickness_is_asked(steel: str, medium: str) -> None:
+    answers = [verdict(steel=steel, thickness_mm=mm, medium=medium) for mm in (1.5, 4.0, 8.0)]
+    assert answers[0]["limit"] == answers[1]["limit"] == answers[2]["limit"]
+    limit = answers[0]["limit"]
+    assert 0.5 <= limit["low"] <= limit["value"] <= limit["high"] <= 12.0
+    if answers[0]["published_limit"] is not None:
+        assert limit["high"] <= answers[0]["published_limit"]["limit_mm"]
+    likely = verdict(steel=steel, thickness_mm=max(0.5, limit["value"] * 0.9), medium=medium)
+    assert likely["places"][0]["margin"] >= 1.0
+
+
+def test_the_limit_says_when_the_model_ends_before_the_steel() -> None:
+    limit = verdict(steel="L6", thickness_mm=4.0, medium="fast_oil")["limit"]
+    assert limit["value"] == 12.0
+    assert limit["notes"][0]["key"] == "note.as_far_as_it_reaches"
+    thin = verdict(steel="W1", thickness_mm=2.0, medium="plates")["limit"]
+    assert (thin["low"], thin["notes"]) == (0.5, [])
+
+
+@pytest.mark.parametrize("steel", ["1045", "1075", "1084", "1095", "5160", "O2", "8670"])
+@pytest.mark.parametrize("thickness_mm", [1.6, 2.4, 4.0, 6.0])
+def test_the_card_is_never_greener_than_the_question(steel: str, thickness_mm: float) -> None:
+    order = ["verdict.hardens", "verdict.likely", "verdict.edge_only", "verdict.doubtful", "verdict.no"]
+    facts = {"steel": steel, "thickness_mm": thickness_mm, "edge_mm": 0.5}
+    asked = verdict(**facts, medium="fast_oil", transfer_s=0.0)["verdict"]["key"]
+    plan = {"length_mm": 150.0, "heat_source": "kiln", "quench": [{"medium": "fast_oil"}]}
+    card = ask("make_card", {**facts, **plan})["answer"]["verdict"]["key"]
+    assert order.index(card) >= order.index(asked)
+
+
 def test_a_bare_analysis_gets_the_wider_factor() -> None:
     composition = {"c": 0.80, "mn": 0.75, "si": 0.22}
     facts = {"composition": composition, "austenitise_c": 810.0, "thickness_mm": 4.0, "medium": "fast_oil"}

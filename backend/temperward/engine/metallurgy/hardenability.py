@@ -61,9 +61,12 @@ def ideal_diameter_inch(alloy: Alloy, *, cu_pct: float = 0.0) -> float:
     return product * (1.0 + 0.365 * cu_pct) * (1.0 + 1.73 * alloy.v_pct)
 
 
-def in_solution(stock: Stock, *, austenitise_c: float) -> Alloy:
-    """Return what the austenite holds: the dissolved carbon, and chromium and vanadium in the same share."""
-    alloy = stock.nominal
+def in_solution(stock: Stock, *, austenitise_c: float, of: Alloy | None = None) -> Alloy:
+    """Return what the austenite holds: the dissolved carbon, and chromium and vanadium in the same share.
+
+    Of the bar's own analysis, or of one end of its steel's range.
+    """
+    alloy = stock.nominal if of is None else of
     dissolved = dissolved_carbon_pct(austenitise_c, alloy=alloy, row=stock.row)
     share = dissolved / alloy.c_pct
     return Alloy(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from temperward.engine import data_files
-from temperward.engine.metallurgy.alloys import Stock, stock_of_row
+from temperward.engine.metallurgy.alloys import Alloy, Stock, stock_of_row
 from temperward.engine.metallurgy.hardenability import MM_PER_INCH, ideal_diameter_inch, in_solution
 from temperward.engine.metallurgy.transformation import ac1_c
 from temperward.engine.quantities import kelvin
@@ -21,7 +21,10 @@ TIME_FACTOR, GENERAL_TIME_FACTOR = 2.0, 3.0  # ttAtlas readings; general rule (l
 
 @dataclass(frozen=True, kw_only=True)
 class Nose:
-    """The nose of the pearlite curve: where and when, and the upper end of the change."""
+    """The nose of the pearlite curve: where and when, and the upper end of the change.
+
+    It may come sooner by time_factor (a lean bar of the steel) and later by late_factor (a rich one).
+    """
 
     nose_c: float
     start_s: float
@@ -29,11 +32,16 @@ class Nose:
     upper_c: float
     activation_k: float
     time_factor: float
+    late_factor: float
     sources: list[str]
 
 
 def nose_of(stock: Stock, *, austenitise_c: float) -> Nose:
-    """Return the steel's nose; a bar's own analysis shifts it with the square of its ideal diameter."""
+    """Return the steel's nose; an analysis shifts it with the square of its ideal diameter.
+
+    The factor of time is that of the diagram and of the steel's own range together, as root of the sum of
+    squares of their logarithms. Reference: ttAtlas, astmA255.
+    """
     data = data_files.load("kinetics")
     dissolved = in_solution(stock, austenitise_c=austenitise_c)
     diameter = ideal_diameter_inch(dissolved) * MM_PER_INCH
@@ -53,9 +61,30 @@ def nose_of(stock: Stock, *, austenitise_c: float) -> Nose:
         order=math.log(END_EXTENT / START_EXTENT) / math.log(chosen["end_s"] / chosen["start_s"]),
         upper_c=upper,
         activation_k=3.0 * top_k * top_k / (upper - chosen["nose_c"]),
-        time_factor=factor,
+        time_factor=with_range(factor, by=own_range(stock, end=stock.lean, austenitise_c=austenitise_c)),
+        late_factor=with_range(factor, by=own_range(stock, end=stock.rich, austenitise_c=austenitise_c)),
         sources=list(chosen["sources"]),
     )
+
+
+def own_range(stock: Stock, *, end: Alloy, austenitise_c: float) -> float:
+    """Return how far one end of the steel's range moves the nose: 1 for a bar's own analysis."""
+    diameters = [
+        ideal_diameter_inch(in_solution(stock, austenitise_c=austenitise_c, of=alloy))
+        for alloy in [stock.nominal, end]
+    ]
+    return (diameters[1] / diameters[0]) ** 2
+
+
+def with_range(factor: float, *, by: float) -> float:
+    """Return two factors of time that have nothing to do with each other as one.
+
+    >>> round(with_range(2.0, by=1.0), 6), round(with_range(2.0, by=0.5), 2)
+    (2.0, 2.67)
+    """
+    if by == 1.0:
+        return factor
+    return math.exp(math.sqrt(math.log(factor) ** 2 + math.log(by) ** 2))
 
 
 def own_analysis_scale(stock: Stock, *, diameter_mm: float, austenitise_c: float) -> float:

@@ -11,33 +11,48 @@ from temperward.engine.metallurgy.alloys import Stock, stock_of
 from temperward.engine.metallurgy.colours import colour_band, shows_colour
 from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
 from temperward.engine.metallurgy.equivalents import read_heats
-from temperward.engine.metallurgy.hardness import as_quenched_band
-from temperward.engine.metallurgy.tempering_models import hottest_c, modelled_hrc
+from temperward.engine.metallurgy.hardness import (
+    BY_EYE_EXTRA_HRC,
+    MOST_HRC,
+    POLYNOMIAL_MOST_CARBON_PCT,
+    as_quenched_band,
+    full_martensite_hrc,
+)
+from temperward.engine.metallurgy.tempering_models import (
+    hottest_c,
+    modelled_hrc,
+    table_equivalent_c,
+    table_of,
+)
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.oven import heat_up
 
-KNIFE_LOW_C, KNIFE_HIGH_C = 150.0, 260.0
+KNIFE_LOW_C, KNIFE_HIGH_C = 150.0, 260.0  # embrittlement; practice: colder does little
+MOST_TEMPERED_HRC = 67.5  # hollomonJaffe1945: the hardest after a short temper
+USUAL_HEAT_C = 800.0  # practice: where only an analysis is given
 LEAST_SLOPE_PER_K = 0.02  # design: a flatter piece of a table says nothing about temperature
 
 
 def most_hrc(stock: Stock) -> float:
-    """Return the hardness tempering starts from: no temper makes it harder."""
+    """Return the hardness tempering starts from, no temper makes it harder: that of a steel out of the bath.
+
+    An analysis with more than 0.69 % in solution starts from the hardest martensite measured.
+    """
     if stock.row is not None:
         ready = as_quenched_band(stock, austenitise_c=stock.row["aim_c"], martensite_fraction=1.0)
-        return float(ready["high"])
-    dissolved = dissolved_carbon_pct(800.0, alloy=stock.nominal, row=None)
-    return 67.0 if dissolved > 0.6 else 65.0  # hollomonJaffe1945: never above 67 as quenched
+        return float(ready["value"])
+    dissolved = dissolved_carbon_pct(USUAL_HEAT_C, alloy=stock.nominal, row=None)
+    return MOST_HRC if dissolved > POLYNOMIAL_MOST_CARBON_PCT else full_martensite_hrc(dissolved)
 
 
 def tempered(stock: Stock, *, heats: list[list[float]], by_eye: bool = False) -> dict[str, Any]:
     """Return the hardness after these heats, with warnings in its notes."""
     hrc = modelled_hrc(stock, heats=heats)
-    top = most_hrc(stock)
-    hrc["value"] = min(hrc["value"], top)
+    hrc["value"] = min(hrc["value"], most_hrc(stock))
     if by_eye:
-        hrc["low"] -= 2.0
+        hrc["low"] -= BY_EYE_EXTRA_HRC
         hrc["notes"].append(note("note.by_eye_wider"))
-    hrc["high"] = max(hrc["value"], min(hrc["high"], 67.5))
+    hrc["high"] = max(hrc["value"], min(hrc["high"], MOST_TEMPERED_HRC))
     return hrc
 
 
@@ -68,14 +83,25 @@ def tempered_hardness(facts: dict[str, Any]) -> dict[str, Any]:
 
 def hrc_at(stock: Stock, *, temperature_c: float, hold_s: float, cycles: int) -> float:
     """Return the hardness after equal cycles at one temperature."""
-    heats = [[temperature_c, hold_s]] * cycles
-    return float(modelled_hrc(stock, heats=heats)["value"])
+    return float(tempered(stock, heats=[[temperature_c, hold_s]] * cycles)["value"])
+
+
+def hottest_knife_c(stock: Stock, *, hold_s: float, cycles: int) -> float:
+    """Return the hottest knife temper that is answered: a steel's own table may end sooner for long holds."""
+    table = table_of(stock.row)
+    most_c = KNIFE_HIGH_C
+    while table is not None and most_c > KNIFE_LOW_C:
+        if table_equivalent_c(table, heats=[[most_c, hold_s]] * cycles) <= table["points"][-1][0]:
+            break
+        most_c -= 1.0
+    return most_c
 
 
 def temperature_for_hrc(stock: Stock, *, target_hrc: float, hold_s: float, cycles: int) -> float:
     """Return the temperature that gives the target, by halving; refuse what 150-260 degC cannot give."""
     hardest = hrc_at(stock, temperature_c=KNIFE_LOW_C, hold_s=hold_s, cycles=cycles)
-    softest = hrc_at(stock, temperature_c=KNIFE_HIGH_C, hold_s=hold_s, cycles=cycles)
+    most_c = hottest_knife_c(stock, hold_s=hold_s, cycles=cycles)
+    softest = hrc_at(stock, temperature_c=most_c, hold_s=hold_s, cycles=cycles)
     if target_hrc > hardest or target_hrc < softest:
         raise OutOfRange(
             field="target_hrc",
@@ -85,7 +111,7 @@ def temperature_for_hrc(stock: Stock, *, target_hrc: float, hold_s: float, cycle
             unit="HRC",
             reason="refusal.target_too_hard" if target_hrc > hardest else "refusal.target_in_embrittlement",
         )
-    low_c, high_c = KNIFE_LOW_C, KNIFE_HIGH_C
+    low_c, high_c = KNIFE_LOW_C, most_c
     for _ in range(24):
         middle_c = (low_c + high_c) / 2.0
         if hrc_at(stock, temperature_c=middle_c, hold_s=hold_s, cycles=cycles) > target_hrc:
@@ -116,6 +142,7 @@ def temper_plan(
     temperature_c = temperature_for_hrc(stock, target_hrc=target_hrc, hold_s=hold_s, cycles=cycles)
     expected = tempered(stock, heats=[[temperature_c, hold_s]] * cycles)
     cooler_c, hotter_c = max(KNIFE_LOW_C, temperature_c - 5.0), temperature_c + 5.0
+    hotter_c = min(hotter_c, hottest_knife_c(stock, hold_s=hold_s, cycles=cycles))
     drop_hrc = hrc_at(stock, temperature_c=cooler_c, hold_s=hold_s, cycles=cycles)
     drop_hrc -= hrc_at(stock, temperature_c=hotter_c, hold_s=hold_s, cycles=cycles)
     per_k = drop_hrc / (hotter_c - cooler_c)
@@ -134,10 +161,10 @@ def temper_plan(
         "temperature": banded(
             temperature_c,
             unit="degC",
-            low=temperature_c - (target_hrc - expected["low"]) / per_k,
+            low=max(KNIFE_LOW_C, temperature_c - (target_hrc - expected["low"]) / per_k),
             high=temperature_c + (expected["high"] - target_hrc) / per_k,
             sources=expected["sources"],
-            notes=[note("note.start_low")],
+            notes=[note("note.start_low"), note("warning.too_little", {"least_c": KNIFE_LOW_C})],
         ),
         "hold_s": hold_s,
         "cycles": cycles,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.metallurgy.kinetics import nose_of
 from temperward.engine.process.card_baths import BathRange, coupon_proves
 from temperward.engine.process.card_dips import THICKEST_HOLD_MM
 from temperward.engine.process.card_facts import Plan
@@ -27,7 +28,8 @@ def place_verdict(plan: Plan, *, metal: Metal, thickness_mm: float, bath_c: floa
             bath_c=bath_c,
             austenitise_c=metal.row["aim_c"],
         )
-        worst = max(worst, ORDER.index(verdict_of_margin(margin)))
+        nose = nose_of(stock, austenitise_c=metal.row["aim_c"])
+        worst = max(worst, ORDER.index(verdict_of_margin(margin, nose=nose)))
     return ORDER[worst]
 
 

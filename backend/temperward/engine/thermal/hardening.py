@@ -15,7 +15,7 @@ from temperward.engine.metallurgy.hardenability import (
     in_solution,
     plate_mm,
 )
-from temperward.engine.metallurgy.hardness import mixed_hrc
+from temperward.engine.metallurgy.hardness import AS_QUENCHED_BAND_HRC, mixed_hrc
 from temperward.engine.metallurgy.kinetics import (
     Nose,
     assumed_multiplier,
@@ -33,6 +33,7 @@ from temperward.engine.thermal.media import medium_row
 from temperward.engine.thermal.section_run import END_C, run_section
 
 MARGIN_LIKELY = 1.0  # design: the nominal nose is just passed
+LIMIT_GRID_MM = [0.5, 1.0, 1.6, 2.4, 3.6, 5.4, 8.0, 12.0]  # design: from end to end of the conduction
 WATER_CARBON_PCT, ALLOYED_PCT = 0.7, 0.3  # practice: where water cracks
 
 
@@ -72,13 +73,50 @@ def margin_under_limit(stock: Stock, *, margin: float, thickness_mm: float, kind
     return min(margin, 2.0 * limit["limit_mm"] / thickness_mm if thickness_mm < limit["limit_mm"] else 0.99)
 
 
-def verdict_of_margin(margin: float, *, time_factor: float = 2.0) -> str:
-    """Return hardens, likely, doubtful or no."""
-    if margin >= time_factor:
+def verdict_of_margin(margin: float, *, nose: Nose) -> str:
+    """Return hardens, likely, doubtful or no: the nose may come sooner or later by its factors."""
+    if margin >= nose.time_factor:
         return "hardens"
     if margin >= MARGIN_LIKELY:
         return "likely"
-    return "doubtful" if margin >= 1.0 / time_factor else "no"
+    return "doubtful" if margin >= 1.0 / nose.late_factor else "no"
+
+
+def thickness_limit(
+    stock: Stock, *, medium: str, bath_c: float, austenitise_c: float, nose: Nose
+) -> dict[str, Any]:
+    """Return how thick a plate still has nine tenths martensite at its centre in this bath.
+
+    By the short cut at eight thicknesses, straight pieces between them in logarithms; the band is the nose
+    sooner or later by its factors. Held to the published limit, and to what the conduction covers.
+    Reference: ttAtlas, quenchHtc.
+    """
+    margins = [
+        quick_margin(stock, thickness_mm=mm, medium=medium, bath_c=bath_c, austenitise_c=austenitise_c)
+        for mm in LIMIT_GRID_MM
+    ]
+    published = section_limit(stock, kind=medium_row(medium)["kind"])
+    most_mm = LIMIT_GRID_MM[-1] if published is None else published["limit_mm"]
+    value, low, high = [
+        min(most_mm, thickness_at(margins, level=level))
+        for level in [1.0, nose.time_factor, 1.0 / nose.late_factor]
+    ]
+    sources = nose.sources + ["quenchHtc"] + ([] if published is None else published["sources"])
+    notes = [note("note.as_far_as_it_reaches")] if value >= LIMIT_GRID_MM[-1] else []
+    return banded(value, unit="mm", low=low, high=high, sources=sources, notes=notes)
+
+
+def thickness_at(margins: list[float], *, level: float) -> float:
+    """Return the thickness at which the margin falls to a level, within the thicknesses covered."""
+    if margins[0] <= level:
+        return LIMIT_GRID_MM[0]
+    for k in range(1, len(margins)):
+        if margins[k] < level:
+            share = math.log(margins[k - 1] / level) / math.log(margins[k - 1] / margins[k])
+            before = LIMIT_GRID_MM[k - 1]
+            step: float = math.pow(LIMIT_GRID_MM[k] / before, share)
+            return before * step
+    return LIMIT_GRID_MM[-1]
 
 
 def place_answer(
@@ -91,28 +129,32 @@ def place_answer(
         "place": place,
         "thickness_mm": thickness_mm,
         "margin": capped,
-        "verdict": note("verdict." + verdict_of_margin(capped, time_factor=nose.time_factor)),
-        "limit_mm": thickness_mm * (capped if capped < 1.0 else math.sqrt(capped)),
+        "verdict": note("verdict." + verdict_of_margin(capped, nose=nose)),
         "held_to_published_limit": capped < margin,
     }
     for where in ["skin", "centre"]:
-        extent = run[where + "_extent"]
-        value = 1.0 - pearlite_fraction(extent, nose=nose)
-        low = 1.0 - pearlite_fraction(extent * nose.time_factor, nose=nose)
-        high = 1.0 - pearlite_fraction(extent / nose.time_factor, nose=nose)
-        answer[where] = {
-            "martensite": banded(
-                100.0 * value, unit="pct", low=100.0 * low, high=100.0 * high, sources=nose.sources
-            ),
-            "hrc": banded(
-                mixed_hrc(c_pct, martensite_fraction=value),
-                unit="HRC",
-                low=mixed_hrc(c_pct, martensite_fraction=low) - 1.5,
-                high=mixed_hrc(c_pct, martensite_fraction=high) + 1.5,
-                sources=["astmA255", "hodgeOrehoski1946"],
-            ),
-        }
+        answer[where] = at_depth(run[where + "_extent"], nose=nose, c_pct=c_pct)
     return answer
+
+
+def at_depth(extent: float, *, nose: Nose, c_pct: float) -> dict[str, Any]:
+    """Return martensite and hardness at one depth, the nose sooner and later by its factors."""
+    value, low, high = [
+        1.0 - pearlite_fraction(scaled, nose=nose)
+        for scaled in [extent, extent * nose.time_factor, extent / nose.late_factor]
+    ]
+    return {
+        "martensite": banded(
+            100.0 * value, unit="pct", low=100.0 * low, high=100.0 * high, sources=nose.sources
+        ),
+        "hrc": banded(
+            mixed_hrc(c_pct, martensite_fraction=value),
+            unit="HRC",
+            low=mixed_hrc(c_pct, martensite_fraction=low) - AS_QUENCHED_BAND_HRC,
+            high=mixed_hrc(c_pct, martensite_fraction=high) + AS_QUENCHED_BAND_HRC,
+            sources=["astmA255", "hodgeOrehoski1946"],
+        ),
+    }
 
 
 def coupon_says(facts: dict[str, Any], *, medium: str, thickness_mm: float) -> dict[str, Any] | None:
@@ -167,49 +209,81 @@ def will_it_harden(facts: dict[str, Any]) -> dict[str, Any]:
         facts, "bath_c", low=-10.0, high=150.0, unit="degC", default=medium["bath_aim_c"]
     )
     transfer_s = facts_module.number(facts, "transfer_s", low=0.0, high=15.0, unit="s", default=2.0)
-    nose = nose_of(stock, austenitise_c=heat_c)
-    dissolved = in_solution(stock, austenitise_c=heat_c)
+    judged = judge(
+        stock,
+        places=places_of(facts, thickness_mm=thickness_mm),
+        medium=medium,
+        bath_c=bath_c,
+        austenitise_c=heat_c,
+        transfer_s=transfer_s,
+    )
+    coupon = coupon_says(facts, medium=medium["id"], thickness_mm=thickness_mm)
+    judged["verdict"] = overall(judged["places"], coupon=coupon)
+    judged["coupon"] = coupon
+    judged["bath_hold"] = bath_hold(
+        medium["id"],
+        thickness_mm=thickness_mm,
+        from_c=heat_c,
+        bath_c=bath_c,
+        to_c=lift_c(judged["ms"]["value"]),
+    )
+    warned = water_may_crack(stock, medium=medium["id"])
+    judged["warnings"] = [note("warning.water_cracks")] if warned else []
+    return judged
+
+
+def judge(
+    stock: Stock,
+    *,
+    places: list[tuple[str, float]],
+    medium: dict[str, Any],
+    bath_c: float,
+    austenitise_c: float,
+    transfer_s: float,
+) -> dict[str, Any]:
+    """Return what the conduction says of each place, the curve of the last, and what bounds it."""
+    nose = nose_of(stock, austenitise_c=austenitise_c)
+    dissolved = in_solution(stock, austenitise_c=austenitise_c)
     multiplier = assumed_multiplier(medium["kind"])
-    places = []
-    curve: list[list[float]] = []
-    for place, thick in places_of(facts, thickness_mm=thickness_mm):
+    found = []
+    run: dict[str, Any] = {}
+    for place, thickness_mm in places:
         run = run_section(
             medium=medium["id"],
-            thickness_mm=thick,
-            from_c=heat_c,
+            thickness_mm=thickness_mm,
+            from_c=austenitise_c,
             bath_c=bath_c,
             transfer_s=transfer_s,
             nose=nose,
             multiplier=multiplier["value"],
         )
-        curve = run["curve"]
-        places.append(
+        found.append(
             place_answer(
                 place,
                 run=run,
                 nose=nose,
                 stock=stock,
-                thickness_mm=thick,
+                thickness_mm=thickness_mm,
                 kind=medium["kind"],
                 c_pct=dissolved.c_pct,
             )
         )
-    ms = martensite_start(stock, austenitise_c=heat_c)
-    coupon = coupon_says(facts, medium=medium["id"], thickness_mm=thickness_mm)
     return {
-        "places": places,
-        "verdict": overall(places, coupon=coupon),
-        "curve": curve,
-        "nose": {"nose_c": nose.nose_c, "start_s": nose.start_s, "time_factor": nose.time_factor},
-        "ms": ms,
-        "bath_hold": bath_hold(
-            medium["id"], thickness_mm=thickness_mm, from_c=heat_c, bath_c=bath_c, to_c=lift_c(ms["value"])
+        "places": found,
+        "curve": run["curve"],
+        "nose": {
+            "nose_c": nose.nose_c,
+            "start_s": nose.start_s,
+            "time_factor": nose.time_factor,
+            "late_factor": nose.late_factor,
+        },
+        "ms": martensite_start(stock, austenitise_c=austenitise_c),
+        "limit": thickness_limit(
+            stock, medium=medium["id"], bath_c=bath_c, austenitise_c=austenitise_c, nose=nose
         ),
-        "plate_route": plate_route(dissolved, medium=medium, thickness_mm=thickness_mm),
+        "plate_route": plate_route(dissolved, medium=medium, thickness_mm=places[-1][1]),
         "published_limit": section_limit(stock, kind=medium["kind"]),
         "assumption": note("note.multiplier_assumed", {"multiplier": multiplier["value"]}),
-        "coupon": coupon,
-        "warnings": [note("warning.water_cracks")] if water_may_crack(stock, medium=medium["id"]) else [],
         "sources": nose.sources + ["quenchHtc"] + multiplier["sources"],
     }
 
