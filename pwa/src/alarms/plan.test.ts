@@ -40,6 +40,18 @@ describe("what rings", () => {
     expect(worse?.piece_id).toBe("piece-2");
   });
 
+  it("is the hard blade's before that of a blade put aside long ago", () => {
+    const [reminder] = brittleClock().stages;
+    const old = brittleClock({
+      id: "put_aside:1",
+      kind: "put_aside",
+      stages: reminder ? [{ ...reminder, due_ms: 5 }] : [],
+    });
+    const aside = { piece_id: "piece-2", tag: "QF-104", fold: foldAnswer({ clocks: [old], danger: 85 }) };
+    expect(ringingNow([aside, blade()], 700_000, [])?.piece_id).toBe("piece-1");
+    expect(ringingNow([aside], 700_000, [])?.piece_id).toBe("piece-2");
+  });
+
   it("falls silent for the stage that was heard, and speaks again at the next", () => {
     const heard = [silenceKey("brittle:quench-1", "reminder")];
     expect(ringingNow([blade()], 700_000, heard)).toBeNull();

@@ -10,6 +10,10 @@ export interface Watched {
 
 const WEIGHT: Readonly<Record<StageId, number>> = { alarm: 0, hurry: 1, reminder: 2 };
 
+/** A week-old blade that was put aside must not stand before a hard one: the engine's own danger decides, unknown is last. */
+const dangerOf = (watched: readonly Watched[], ring: Ringing): number =>
+  watched.find((blade) => blade.piece_id === ring.piece_id)?.fold?.danger ?? Number.MAX_SAFE_INTEGER;
+
 export const silenceKey = (clock_id: string, stage: StageId): string => `${clock_id}:${stage}`;
 
 interface Running {
@@ -46,10 +50,12 @@ function reached(watched: readonly Watched[], now_ms: number): Ringing[] {
   return [...worst.values()];
 }
 
-/** What rings now: the worst stage reached that nobody has heard yet. Clocks that are paused or gone never ring. */
+/** What rings now: the worst stage reached that nobody has heard yet, of the blade in most danger. Clocks that are paused or gone never ring. */
 export function ringingNow(watched: readonly Watched[], now_ms: number, silenced: readonly string[]): Ringing | null {
   const unheard = reached(watched, now_ms).filter((ring) => !silenced.includes(silenceKey(ring.clock_id, ring.stage)));
-  unheard.sort((a, b) => WEIGHT[a.stage] - WEIGHT[b.stage] || a.due_ms - b.due_ms);
+  unheard.sort(
+    (a, b) => WEIGHT[a.stage] - WEIGHT[b.stage] || dangerOf(watched, a) - dangerOf(watched, b) || a.due_ms - b.due_ms,
+  );
   return unheard[0] ?? null;
 }
 

@@ -16,9 +16,9 @@ export function RingBar() {
   const ring = alarms.value.ringing;
   if (!ring) return null;
   return (
-    <div class="notice ring" role="alert">
+    <div class={`notice ring ${ring.stage}`} role="alert">
       <button type="button" class="ring-to" onClick={() => go("blade", ring.piece_id)}>
-        <Shape shape="octagon" />
+        <Shape shape={ring.stage === "reminder" ? "triangle" : "octagon"} />
         {ring.tag} {words(ring.text)}
       </button>
       <button type="button" class="small" onClick={() => silence()}>
