@@ -77,15 +77,18 @@ class Check:
         """Run one of the phone app's scripts."""
         self.run(*machine.npm("run", "--silent", script, *words), cwd=machine.PHONE)
 
-    def pytest(self, *words: str, covered: bool = False, extra: dict[str, str] | None = None) -> None:
-        """Run pytest, note its counts; with covered, measure which lines ran."""
+    def pytest(
+        self, *words: str, covered: bool = False, spread: bool = False, extra: dict[str, str] | None = None
+    ) -> None:
+        """Run pytest, note its counts; with covered, measure which lines ran; with spread, a file to each core."""
         RESULTS.mkdir(parents=True, exist_ok=True)
         report = RESULTS / f"{self.current}.xml"
         report.unlink(missing_ok=True)
         module = ["-m", "coverage", "run", f"--data-file={COVERAGE_DATA}.{self.current}", "-m", "pytest"]
         start = module if covered else ["-m", "pytest"]
         markers = [] if self.long else ["-m", "not long"]
-        words = (*start, "--durations=10", f"--junitxml={report}", *markers, *words)
+        cores = ["--numprocesses=auto", "--dist=loadfile"] if spread else []
+        words = (*start, "--durations=10", f"--junitxml={report}", *cores, *markers, *words)
         try:
             self.run(machine.program("python"), *words, extra=extra)
         finally:
@@ -155,7 +158,7 @@ def tests_python(check: Check) -> None:
     """Unit, service and rule tests."""
     for old in machine.CACHE.glob("coverage.*"):
         old.unlink()
-    check.pytest(*DESK_TESTS, covered=True)
+    check.pytest(*DESK_TESTS, covered=True, spread=True)
 
 
 def tests_typescript(check: Check) -> None:
