@@ -8,6 +8,7 @@ import re
 import signal
 import time
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
@@ -138,6 +139,14 @@ class Phone:
     def shows(self, text: str | re.Pattern[str]) -> None:
         """Wait until a text is on the screen."""
         expect(self.page.get_by_text(text).first).to_be_visible()
+
+    def picture(self, name: str) -> None:
+        """Keep the screen by day and by night, where TEMPERWARD_PICTURES names a folder for it."""
+        if folder := os.environ.get("TEMPERWARD_PICTURES"):
+            for theme in ("night", "day"):
+                self.page.evaluate("theme => { document.documentElement.dataset.theme = theme; }", theme)
+                time.sleep(SETTLE_S)
+                self.page.screenshot(path=Path(folder) / f"{name}-{theme}.png", scale="css")
 
     def primary(self) -> Locator:
         """Return the one action."""

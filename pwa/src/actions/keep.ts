@@ -7,6 +7,7 @@ import { newId } from "../store/ids.ts";
 import { type App, readyApp } from "./context.ts";
 import { foldAfter } from "./folding.ts";
 import { playTick } from "./ring.ts";
+import { countOutbox } from "./sync.ts";
 
 export type Kept =
   | { readonly kept: true; readonly entry_id: string; readonly log_id: string; readonly at_ms: number }
@@ -78,6 +79,7 @@ function acknowledge(app: App, written: readonly Entry[]): Kept {
   playTick();
   foldAfter(written);
   app.announce([...new Set(written.map((entry) => entry.log_id))]);
+  void countOutbox();
   void app.sync?.kick();
   return { kept: true, entry_id: first.id, log_id: first.log_id, at_ms };
 }

@@ -47,7 +47,7 @@ export function PhotoPick({ piece_id, fold, bow }: PhotoProps) {
   const facts = { ...(fold?.step && { step: fold.step }), ...at };
   return (
     <label class="row-button">
-      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length", 0) }) : say("photo.take")}
+      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length") }) : say("photo.take")}
       <input
         class="unseen"
         type="file"
