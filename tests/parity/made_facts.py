@@ -115,9 +115,43 @@ OUTCOME = facts(
     },
 )
 
+TANK = facts(
+    {"name": st.sampled_from(["Short oil", "Tall oil"])},
+    {
+        "litres": between(2, 40),
+        "liquid": st.sampled_from(["oil", "water"]),
+        "low_c": between(20, 40),
+        "high_c": between(50, 70),
+        "temperature_c": between(10, 80),
+        "read_ms": st.integers(0, 8_000_000),
+    },
+)
+BATCH_BLADE = facts(
+    {
+        "log_id": st.sampled_from(["one", "two", "three", "four"]),
+        "tag": st.sampled_from(["QF-1", "QF-2", "QF-3"]),
+        "state": st.sampled_from(
+            ["ready_to_harden", "hardening_heat", "in_quench", "hard", "temper_in_heat"]
+        ),
+        "quenched_ms": st.integers(0, 9_000_000),
+    },
+    {
+        "letter": st.sampled_from(["A", "B", "C"]),
+        "alarm_ms": st.integers(0, 12_000_000),
+        "steel_kg": between(0.05, 2),
+        "steel_c": between(750, 900),
+        "temper_c": between(150, 300),
+        "bath": TANK,
+    },
+)
+
 QUESTIONS: dict[str, Facts] = {
     "as_quenched_hardness": with_stock(
         {}, {"austenitise_c": AUSTENITISE_C, "martensite_fraction": between(0, 1), "by_eye": st.booleans()}
+    ),
+    "batch": facts(
+        {"blades": st.lists(BATCH_BLADE, min_size=1, max_size=6), "now_ms": st.integers(0, 10_000_000)},
+        {"load_ms": st.integers(0, 12_000_000), "redo_s": between(60, 3600)},
     ),
     "bath_rise": facts(
         {"steel_kg": between(0.05, 3), "bath_c": between(0, 90), "litres": between(1, 60)},
