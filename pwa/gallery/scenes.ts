@@ -7,6 +7,7 @@ import { away, people } from "../src/state/moment.ts";
 import { findingCards } from "../src/ui/flow/finding_cards.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import { action, fold, NOW_MS, note } from "./folds.ts";
+import { BATCHES } from "./batch.ts";
 import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
 
@@ -81,6 +82,8 @@ function caughtUp(): void {
 
 export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
+  ...Object.fromEntries(Object.entries(BATCHES).map(([name, set]) => [name, { route: "#/batch", set }])),
+  bath: { route: "#/bath", set: BATCHES["batch-waiting"] as () => void },
   "card-width": { route: "#/card-width", set: plain },
   "brittle-measured": { route: "#/blade/p1", set: measured },
   "touch-off": { route: "#/blade/p1", set: touchOff(FOLDS["brittle"] as FoldAnswer) },

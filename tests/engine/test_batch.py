@@ -128,6 +128,21 @@ def test_a_bath_out_of_its_range_stops_the_next_blade(bath: Body | None, said: s
     assert answer["tiles"][0]["text"]["key"] == "batch.tile." + said
 
 
+def test_the_bath_is_drawn_blade_by_blade_under_its_limit() -> None:
+    picture = ask([waiting(letter) for letter in "ABCDEF"])["baths"][0]["picture"]
+    main, limit = picture["lines"]
+    (_, low), (at, value) = picture["y"][:2]
+    top = low + (value - low) / at
+    drawn = [low + (top - low) * y for _, y in main["points"]]
+    assert drawn == pytest.approx([50, 54.96, 59.89, 64.78, 69.65, 74.49, 79.29], abs=0.2)
+    assert low + (top - low) * limit["points"][0][1] == pytest.approx(65)
+    assert [value for _, value in picture["x"]] == [1, 2, 3, 4, 5, 6]
+
+
+def test_a_bath_that_nobody_read_has_no_picture() -> None:
+    assert ask([waiting("A", bath={**TANK, "temperature_c": None})])["baths"][0]["picture"] is None
+
+
 def test_plates_stop_nobody() -> None:
     answer = ask([waiting("A", bath=None)])
     assert answer["baths"] == []

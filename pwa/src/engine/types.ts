@@ -204,14 +204,44 @@ export interface FoldAnswer {
   readonly withdrawn: readonly string[];
   readonly unread: readonly string[];
   readonly shop_order: readonly string[];
-  readonly undo: { readonly entry_id: string; readonly until_ms: number } | null;
+  readonly undo: { readonly entry_id: string; readonly until_ms: number; readonly device_id?: string } | null;
   readonly catch_up: readonly { readonly danger: string; readonly text: Note; readonly answers: readonly Action[] }[];
   readonly danger: number;
   readonly step: string | null;
   readonly cycles_done: number;
   readonly cycles_planned: number;
   readonly facts: Readonly<Record<string, unknown>>;
+  /** What the question `batch` takes of this blade; null before ready to harden and after the oven. */
+  readonly lot?: Body | null;
   readonly changes_at_ms: readonly number[];
+}
+
+/** Several blades, one bath, one oven. */
+export interface BatchAnswer extends Pick<FoldAnswer, "shape" | "word" | "sentence" | "number"> {
+  readonly order: readonly string[];
+  readonly tiles: readonly {
+    readonly log_id: string;
+    readonly name: string;
+    readonly shape: Shape;
+    readonly text: Note;
+    readonly from_ms: number | null;
+  }[];
+  /** Open this blade, or put these into the oven together. */
+  readonly next: { readonly label: Note; readonly open: string | null; readonly load: readonly string[] };
+  readonly oven: { readonly advice: Note; readonly load_ms: number; readonly slack_s: number | null } | null;
+  readonly baths: readonly {
+    readonly name: string;
+    readonly now_c: number | null;
+    readonly left: number;
+    readonly steps: readonly {
+      readonly log_id: string;
+      readonly name: string;
+      readonly before_c: number | null;
+      readonly after_c: number | null;
+      readonly verdict: string;
+    }[];
+    readonly picture: Picture | null;
+  }[];
 }
 
 /** The folded facts of any log that is not a blade's. */
@@ -259,10 +289,45 @@ export interface Card {
   readonly dissolved_carbon_pct: Banded;
   readonly numbers: readonly ({ readonly id: string; readonly label: Note } & Banded)[];
   readonly verdict: Note;
+  readonly verdict_notes: readonly Note[];
   readonly flags: readonly string[];
   readonly warnings: readonly Note[];
   readonly steps: readonly CardStep[];
   readonly limits: Readonly<Record<string, unknown>>;
+}
+
+interface Drawn {
+  readonly id: string;
+  readonly title: Note;
+  readonly notes: readonly Note[];
+  readonly sources: readonly string[];
+}
+
+type Tick = readonly [at: number, value: number];
+
+/** Lines in a unit square, x to the right and y up, with what stands at its edges. */
+export interface Picture extends Drawn {
+  readonly lines: readonly {
+    readonly kind: string;
+    readonly points: readonly Tick[];
+    readonly label: Note | null;
+    readonly at: Tick;
+  }[];
+  readonly x: readonly Tick[];
+  readonly x_unit: string;
+  readonly y: readonly Tick[];
+  readonly y_unit: string;
+}
+
+export interface PlanTable extends Drawn {
+  readonly columns: readonly { readonly label: Note; readonly unit: string }[];
+  readonly rows: readonly { readonly cells: readonly number[]; readonly over: boolean }[];
+}
+
+/** What a plan looks like beside its numbers. */
+export interface CardPictures {
+  readonly pictures: readonly Picture[];
+  readonly tables: readonly PlanTable[];
 }
 
 /** One of the cards of "What now?". */

@@ -1,10 +1,11 @@
 import type { FoldAnswer } from "../engine/types.ts";
-import { openBlade } from "../state/blades.ts";
+import { blades, bladesRead, openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
 import { type Route, route } from "../state/route.ts";
 import { NoticeBar, RingBar, Status, TouchStrip } from "./parts/Overlays.tsx";
 import { Sitting } from "./parts/Sitting.tsx";
 import { say } from "./say.ts";
+import { Batch, Baths } from "./screens/Batch.tsx";
 import { Blades } from "./screens/Blades.tsx";
 import { CardScreen } from "./screens/CardScreen.tsx";
 import { CardWidth } from "./screens/CardWidth.tsx";
@@ -72,24 +73,29 @@ const BLADE_SCREENS: Readonly<Record<string, (place: Place) => preact.JSX.Elemen
   note: ({ piece_id }) => <NoteScreen piece_id={piece_id} />,
 };
 
-/** A blade whose log is still being read: the strip and the way back are there all the same. */
-function Reading() {
+/** A blade whose log is still being read, or that this phone has not: the way back is there all the same. */
+function NotOpen({ id }: { id: string }) {
+  const here = !bladesRead.value || blades.value.some(({ piece_id }) => piece_id === id);
   return (
-    <Sitting title={say("blades.reading")} backTo={["blades"]}>
-      {null}
+    <Sitting title={say(here ? "blades.reading" : "blades.not_here")} backTo={["blades"]}>
+      {!here && <p>{say("blades.not_here_hint")}</p>}
     </Sitting>
   );
 }
 
-function Blade({ id, rest }: { id: string; rest: Route["rest"] }) {
+function Blade({ id, name, rest }: { id: string; name: string; rest: Route["rest"] }) {
   const blade = openBlade.value;
-  if (!blade?.fold || blade.piece_id !== id) return <Reading />;
+  if (!blade?.fold || blade.piece_id !== id) return <NotOpen id={id} />;
+  if (name === "log") return <Log piece_id={id} />;
+  if (name === "card") return <CardScreen piece_id={id} />;
   const [screen = "", part, last] = rest;
   const place = { piece_id: id, fold: blade.fold, part, last };
   return BLADE_SCREENS[screen]?.(place) ?? <Working piece_id={id} fold={blade.fold} />;
 }
 
 const SCREENS: Readonly<Record<string, (id: string | null) => preact.JSX.Element>> = {
+  batch: () => <Batch />,
+  bath: () => <Baths />,
   new: () => <NewBlade />,
   settings: () => <Settings />,
   "card-width": () => <CardWidth />,
@@ -100,9 +106,9 @@ const SCREENS: Readonly<Record<string, (id: string | null) => preact.JSX.Element
   "catch-up": () => <CatchUp />,
   "what-now": (id) =>
     id ? <FindingScreen piece_id={null} fold={null} finding={id} /> : <WhatNow piece_id={null} fold={null} />,
-  card: (id) => <CardScreen piece_id={id ?? ""} />,
-  log: (id) => <Log piece_id={id ?? ""} />,
 };
+
+const OF_A_BLADE = new Set(["blade", "log", "card"]);
 
 /** After an absence what ran on is shown first; not while a quench or its window is running. */
 function needsCatchUp(): boolean {
@@ -114,7 +120,7 @@ function needsCatchUp(): boolean {
 function Screen() {
   const { name, id, rest } = route.value;
   if (needsCatchUp() && (name === "blades" || (name === "blade" && rest.length === 0))) return <CatchUp />;
-  if (name === "blade" && id) return <Blade id={id} rest={rest} />;
+  if (id && OF_A_BLADE.has(name)) return <Blade id={id} name={name} rest={rest} />;
   return SCREENS[name]?.(id) ?? <Blades />;
 }
 
@@ -129,12 +135,10 @@ export function App() {
   if (people.value) return <People kind={people.value.kind} />;
   return (
     <>
-      {!isQuenching() && (
-        <div class="bars">
-          <RingBar />
-          <NoticeBar />
-        </div>
-      )}
+      <div class="bars">
+        {!isQuenching() && <RingBar />}
+        <NoticeBar only_not_kept={isQuenching()} />
+      </div>
       <Screen />
       {!isQuenching() && <TouchStrip />}
       <Status />

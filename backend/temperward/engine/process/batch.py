@@ -18,6 +18,7 @@ from temperward.engine.process.batch_facts import (
     pieces_of,
 )
 from temperward.engine.process.batch_oven import load_at_ms, oven_of
+from temperward.engine.process.batch_picture import picture_of
 from temperward.engine.process.entries import LARGEST_INTEGER
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.quantities import note
@@ -53,6 +54,8 @@ def batch(facts: dict[str, Any]) -> Answer:
     oven = oven_of(pieces, now_ms=now_ms, load_ms=load_ms, redo_s=redo_s)
     answer: Answer = {"order": order_of(pieces), "baths": baths, "oven": oven}
     answer.update(shown_of(pieces, baths=baths, oven=oven))
+    for bath in baths:
+        bath["picture"] = picture_of(bath)
     answer["tiles"] = [tile_of(piece, baths) for piece in in_order(pieces)]
     return answer
 

@@ -1,18 +1,24 @@
 import type { ComponentChildren } from "preact";
-import { withdrawLast } from "../../actions/corrections.ts";
 import type { FoldAnswer } from "../../engine/types.ts";
 import { kept, nowMs } from "../../state/moment.ts";
 import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
 import { perform } from "../perform.ts";
 import { say, words } from "../say.ts";
+import { pressUndo, undoLabel } from "../undo.ts";
 import { ActionButton, HoldButton } from "./ActionButton.tsx";
 import { PeopleStrip } from "./PeopleStrip.tsx";
 import { Shape } from "./Shape.tsx";
 import { type SmallChoice, SmallRow } from "./SmallRow.tsx";
 
 /** State word and shape, as large as the width allows. */
-export function StateWord({ fold, word = words(fold.word) }: { fold: FoldAnswer; word?: string }) {
+export function StateWord({
+  fold,
+  word = words(fold.word),
+}: {
+  fold: Pick<FoldAnswer, "shape" | "word">;
+  word?: string;
+}) {
   return (
     <div class="top">
       <Shape shape={fold.shape} big />
@@ -24,7 +30,7 @@ export function StateWord({ fold, word = words(fold.word) }: { fold: FoldAnswer;
 }
 
 /** Hazard words with the one caution of this step, always in the same place; the place stays when there is none. */
-export function Hazard({ fold }: { fold: FoldAnswer }) {
+export function Hazard({ fold }: { fold: Pick<FoldAnswer, "shape" | "hazards" | "hazard_line" | "caution"> }) {
   const line = words(fold.caution ?? fold.hazard_line);
   const hazards = fold.hazards.filter((hazard) => !line.toUpperCase().startsWith(hazard));
   const text = [...hazards, line].filter(Boolean).join(" · ");
@@ -56,7 +62,7 @@ const KEPT_MS = 2500;
 function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
   const on = fold.undo !== null && fold.undo.until_ms > nowMs.value;
   const fresh = kept.value?.log_id === piece_id && nowMs.value - kept.value.at_ms < KEPT_MS;
-  return { label: say(fresh ? "kept_undo" : "undo"), off: !on, onPress: () => void withdrawLast(piece_id) };
+  return { label: fresh ? say("kept_undo") : undoLabel(fold), off: !on, onPress: () => pressUndo(fold) };
 }
 
 /** Went wrong, one offer or "it was earlier", undo. */

@@ -1,9 +1,11 @@
 import type { FoldAnswer, Shape as ShapeName } from "../../engine/types.ts";
 import { type BladeRow, blades, bladesRead } from "../../state/blades.ts";
 import { nowMs } from "../../state/moment.ts";
-import { outbox } from "../../state/outbox.ts";
+import { outbox, type SyncState } from "../../state/outbox.ts";
 import { go } from "../../state/route.ts";
 import { rowText } from "../clock_text.ts";
+import { howMany } from "../entry_text.ts";
+import { lots } from "../flow/batch.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { Shape } from "../parts/Shape.tsx";
@@ -44,11 +46,12 @@ function Row({ row }: { row: BladeRow }) {
 
 /** How much is only on this phone; nothing when everything is on the server. */
 export function onlyHere(): string {
-  const { entries, photos } = outbox.value;
-  if (entries === 0 && photos === 0) return "";
-  const parts = [entries > 0 ? say("n_entries", { n: entries }) : "", photos > 0 ? say("n_photos", { n: photos }) : ""];
-  return say("only_here", { what: parts.filter(Boolean).join(", ") });
+  const what = howMany(outbox.value.entries, outbox.value.photos);
+  return what && say("only_here", { what });
 }
+
+/** What does not mend by itself is said where everybody looks. */
+const STOPPED = new Set<SyncState>(["signed_out", "upgrade_needed", "refused"]);
 
 /** All blades, the most urgent first. */
 export function Blades() {
@@ -58,7 +61,18 @@ export function Blades() {
       <PeopleStrip label={say("menu")} icon="bars" onLabel={() => go("settings")} />
       <h1>{say("blades.title")}</h1>
       {onlyHere() && <p class="soft">{onlyHere()}</p>}
+      {STOPPED.has(outbox.value.state) && (
+        <p class="refused">
+          <Shape shape="triangle" />
+          <span>{say(`sync.${outbox.value.state}`)}</span>
+        </p>
+      )}
       {bladesRead.value && blades.value.length === 0 && <p>{say("blades.none")}</p>}
+      {lots().length > 1 && (
+        <button type="button" class="row-button" onClick={() => go("batch")}>
+          {say("batch.to", { n: lots().length })}
+        </button>
+      )}
       <ul class="rows">
         {blades.value.map((row) => (
           <Row key={row.piece_id} row={row} />

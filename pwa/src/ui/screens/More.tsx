@@ -2,8 +2,10 @@ import { armCalendar } from "../../actions/alarms.ts";
 import { setDevice } from "../../actions/person.ts";
 import { addPhoto } from "../../actions/photos.ts";
 import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
+import { tell } from "../../state/moment.ts";
 import { deviceSettings } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
+import { lots } from "../flow/batch.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { perform } from "../perform.ts";
@@ -63,6 +65,14 @@ export function PhotoPick({ piece_id, fold, bow }: PhotoProps) {
   );
 }
 
+/** Hand the clock to the phone's calendar; then the clock says who warns of it now. */
+function arm(piece_id: string, clock_id: string): void {
+  void armCalendar(piece_id, clock_id, words).then((done) => {
+    if (done.armed) go("blade", piece_id);
+    else if (done.note) tell({ id: "calendar", kind: "info", note: done.note });
+  });
+}
+
 /** The screens that are always open have rows of their own below. */
 function isOwn(action: Action): boolean {
   return action.do !== "open" || action.finding !== undefined || action.screen === "gate";
@@ -91,8 +101,9 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
       {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
+        {lots().length > 1 && <Row label={say("batch.to", { n: lots().length })} onPress={() => go("batch")} />}
         <Row label={say("touch.off")} onPress={touchOff} />
-        {clock && <Row label={say("warns.arm")} onPress={() => void armCalendar(piece_id, clock.id, words)} />}
+        {clock && <Row label={say("warns.arm")} onPress={() => arm(piece_id, clock.id)} />}
         {rows(false)}
         <Row label={say("what_now.title")} onPress={to("wrong")} />
         <Row label={say("it_was_earlier")} onPress={to("earlier")} />
