@@ -1,9 +1,8 @@
-"""A photograph taken with no network: kept, counted, told with its step, sent later, seen on another phone."""
+"""A photograph taken with no network: kept, counted, told with its step, sent later, seen elsewhere too."""
 
 from __future__ import annotations
 
 import io
-import re
 from collections.abc import Callable
 from pathlib import Path
 

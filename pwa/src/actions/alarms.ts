@@ -1,6 +1,6 @@
 import { calendarFile } from "../alarms/calendar.ts";
 import { handOver } from "../alarms/hand_over.ts";
-import { calendarStage } from "../alarms/plan.ts";
+import { calendarStages } from "../alarms/plan.ts";
 import { type PushTarget, pushPossible, subscribe, subscribed, unsubscribe } from "../alarms/push.ts";
 import { play, soundUnlocked, unlock, vibrate } from "../alarms/sound.ts";
 import type { Clock, Note } from "../engine/types.ts";
@@ -72,7 +72,7 @@ const TEST_AHEAD_MS = 60_000;
 export async function testCalendar(title: string): Promise<TestResult> {
   const made_ms = theApp().now_ms();
   const event = { uid: `test-${made_ms}@temperward`, due_ms: made_ms + TEST_AHEAD_MS, made_ms, title, text: title };
-  const given = await handOver(calendarFile(event, "temperward-test"));
+  const given = await handOver(calendarFile([event], "temperward-test"));
   return record("calendar", given ? "worked" : "blocked");
 }
 
@@ -87,7 +87,7 @@ export type Armed =
   | { readonly armed: true; readonly due_ms: number }
   | { readonly armed: false; readonly note: Note | null };
 
-/** Hand one clock to the phone's own calendar: a file with one event and one alarm, made with no network. */
+/** Hand one clock to the phone's own calendar: a file with an event and alarm for each stage, made with no network. */
 export async function armCalendar(
   piece_id: string,
   clock_id: string | undefined,
@@ -95,18 +95,23 @@ export async function armCalendar(
 ): Promise<Armed> {
   const made_ms = theApp().now_ms();
   const found = clockOf(piece_id, clock_id);
-  const stage = found && calendarStage(found.clock, made_ms);
-  if (!found || !stage) return { armed: false, note: { key: "phone.nothing_to_warn" } };
+  const stages = found ? calendarStages(found.clock, made_ms) : [];
+  const [first] = stages;
+  if (!found || !first) return { armed: false, note: { key: "phone.nothing_to_warn" } };
   const { clock, tag } = found;
-  const text = say(stage.text);
-  const uid = `${clock.id.replace(/[^\w.-]/g, "-")}@temperward`;
-  const event = { uid, due_ms: stage.due_ms, made_ms, title: `${tag}: ${text}`, text };
-  if (!(await handOver(calendarFile(event, `temperward-${tag.replace(/[^\w-]/g, "_")}`))))
+  const events = stages.map(({ stage, due_ms, text }) => ({
+    uid: `${clock.id.replace(/[^\w.-]/g, "-")}-${stage}@temperward`,
+    due_ms,
+    made_ms,
+    title: `${tag}: ${say(text)}`,
+    text: say(text),
+  }));
+  if (!(await handOver(calendarFile(events, `temperward-${tag.replace(/[^\w-]/g, "_")}`))))
     return { armed: false, note: null };
-  const calendar = { ...alarms.peek().calendar, [clock.id]: stage.due_ms };
+  const calendar = { ...alarms.peek().calendar, [clock.id]: first.due_ms };
   setAlarms({ calendar });
   await setMeta(theApp().store, "calendar", calendar);
-  return { armed: true, due_ms: stage.due_ms };
+  return { armed: true, due_ms: first.due_ms };
 }
 
 async function callOk(method: string, path: string, body: unknown): Promise<boolean> {
@@ -137,7 +142,7 @@ export async function enablePush(): Promise<void> {
   const key = shop.peek().joined ? await publicKey() : null;
   if (!key) return setAlarms({ push: "no_server" });
   const target = await subscribe(key);
-  if (target === "blocked" || target === "off") return setAlarms({ push: target });
+  if (typeof target === "string") return setAlarms({ push: target });
   setAlarms({ push: (await report(target)) ? "on" : "no_server" });
 }
 

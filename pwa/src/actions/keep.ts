@@ -85,7 +85,7 @@ function acknowledge(app: App, written: readonly Entry[]): Kept {
 }
 
 /** The mark stays on the screen as not kept; why is said, and nothing pretends otherwise. */
-function notKept(error: unknown): Kept {
+export function notKept(error: unknown): Kept {
   const reason = error instanceof Error ? error.name : String(error);
   const note: Note = isQuota(error) ? { key: "phone.full" } : { key: "phone.not_kept", facts: { reason } };
   tell({ id: "not_kept", note, kind: "not_kept" });

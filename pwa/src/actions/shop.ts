@@ -100,12 +100,20 @@ export function makeJoinCode(role: ShopState["role"] = "smith"): Promise<JoinCod
 
 export interface Device {
   readonly device_id: string;
-  readonly device_name: string;
+  readonly name: string;
   readonly role: ShopState["role"];
+  /** When it was put out; null while it is one of the shop. */
+  readonly revoked_ms: number | null;
+  /** It is this phone. */
+  readonly own: boolean;
 }
 
-export function devices(): Promise<readonly Device[]> {
-  return callJson<readonly Device[]>(fetching, "GET", "/api/devices");
+export async function devices(): Promise<readonly Device[]> {
+  const [all, me] = await Promise.all([
+    callJson<readonly Device[]>(fetching, "GET", "/api/devices"),
+    callJson<Device>(fetching, "GET", "/api/me"),
+  ]);
+  return all.map((one) => ({ ...one, own: one.device_id === me.device_id }));
 }
 
 export function revokeDevice(device_id: string): Promise<void> {

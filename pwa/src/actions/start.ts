@@ -1,8 +1,8 @@
-import { effect } from "@preact/signals";
+import { computed, effect } from "@preact/signals";
 import { ENGINE_VERSION, warmEngine } from "../engine/client.ts";
 import type { Note, PeopleState } from "../engine/types.ts";
 import { alarms } from "../state/alarms.ts";
-import { blades } from "../state/blades.ts";
+import { blades, bladesRead } from "../state/blades.ts";
 import { health, people, tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { deviceSettings, NOBODY, type Person, person } from "../state/person.ts";
@@ -114,10 +114,12 @@ async function recall(store: Store): Promise<void> {
 
 /** The screen that is open survives a killed page; the blade of the address is the open blade. */
 function keepPlace(store: Store): void {
+  // A blade whose address was opened before its log had come is opened when it comes.
+  const here = computed(() => blades.value.some(({ piece_id }) => piece_id === route.value.id));
   effect(() => {
     const { id } = route.value;
     void setMeta(store, "place", globalThis.location.hash);
-    if (id) void openPiece(id);
+    if (id && (here.value || !bladesRead.value)) void openPiece(id);
   });
 }
 

@@ -14,11 +14,12 @@ describe("the calendar file", () => {
     text: "Hard since 23:00.\nIn the oven.",
   };
 
-  it("has one event and one alarm, in UTC", () => {
-    const lines = unfolded(calendarText(event)).split("\r\n");
-    expect(lines.filter((line) => line === "BEGIN:VEVENT")).toHaveLength(1);
-    expect(lines.filter((line) => line === "BEGIN:VALARM")).toHaveLength(1);
+  it("has one alarm for each event, in UTC", () => {
+    const lines = unfolded(calendarText([event, { ...event, due_ms: event.due_ms + 1_800_000 }])).split("\r\n");
+    expect(lines.filter((line) => line === "BEGIN:VEVENT")).toHaveLength(2);
+    expect(lines.filter((line) => line === "BEGIN:VALARM")).toHaveLength(2);
     expect(lines).toContain("DTSTART:20260329T003015Z");
+    expect(lines).toContain("DTSTART:20260329T010015Z");
     expect(lines).toContain("DTSTAMP:20260328T230000Z");
     expect(lines).toContain("SUMMARY:QF-103: temper it\\; now\\, please");
     expect(lines).toContain("DESCRIPTION:Hard since 23:00.\\nIn the oven.");

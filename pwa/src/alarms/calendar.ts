@@ -1,4 +1,4 @@
-/** A calendar file with one event and one alarm, made with no network (RFC 5545). */
+/** One event of a calendar file, with one alarm, made with no network (RFC 5545). */
 export interface CalendarEvent {
   readonly uid: string;
   readonly due_ms: number;
@@ -34,13 +34,8 @@ export function foldLine(line: string): string {
   return [...lines, part].join("\r\n");
 }
 
-export function calendarText(event: CalendarEvent): string {
-  const lines = [
-    "BEGIN:VCALENDAR",
-    "VERSION:2.0",
-    "PRODID:-//Temperward//Phone//EN",
-    "CALSCALE:GREGORIAN",
-    "METHOD:PUBLISH",
+function eventLines(event: CalendarEvent): string[] {
+  return [
     "BEGIN:VEVENT",
     `UID:${escaped(event.uid)}`,
     `DTSTAMP:${utc(event.made_ms)}`,
@@ -55,11 +50,22 @@ export function calendarText(event: CalendarEvent): string {
     "TRIGGER:PT0S",
     "END:VALARM",
     "END:VEVENT",
+  ];
+}
+
+export function calendarText(events: readonly CalendarEvent[]): string {
+  const lines = [
+    "BEGIN:VCALENDAR",
+    "VERSION:2.0",
+    "PRODID:-//Temperward//Phone//EN",
+    "CALSCALE:GREGORIAN",
+    "METHOD:PUBLISH",
+    ...events.flatMap(eventLines),
     "END:VCALENDAR",
   ];
   return `${lines.map(foldLine).join("\r\n")}\r\n`;
 }
 
-export function calendarFile(event: CalendarEvent, name: string): File {
-  return new File([calendarText(event)], `${name}.ics`, { type: "text/calendar" });
+export function calendarFile(events: readonly CalendarEvent[], name: string): File {
+  return new File([calendarText(events)], `${name}.ics`, { type: "text/calendar" });
 }

@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import { brittleClock, foldAnswer } from "../testing/folds.ts";
-import { calendarStage, isUrgent, nextDueMs, ringingNow, silenceKey, type Watched, windowEndsMs } from "./plan.ts";
+import { calendarStages, isUrgent, nextDueMs, ringingNow, silenceKey, type Watched, windowEndsMs } from "./plan.ts";
 
 const blade = (clock = brittleClock(), piece_id = "piece-1"): Watched => ({
   piece_id,
@@ -81,6 +81,6 @@ describe("the stage for the calendar", () => {
     [1_800_000, "alarm"],
     [3_600_000, undefined],
   ])("at %i ms is %s", (now_ms, stage) => {
-    expect(calendarStage(brittleClock(), now_ms)?.stage).toBe(stage);
+    expect(calendarStages(brittleClock(), now_ms)[0]?.stage).toBe(stage);
   });
 });

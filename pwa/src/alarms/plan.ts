@@ -77,8 +77,9 @@ export function isUrgent(watched: readonly Watched[]): boolean {
   return runningStages(watched).length > 0;
 }
 
-/** The stage a calendar file is made for: the first that is still to come and asks for more than attention. */
-export function calendarStage(clock: Clock, now_ms: number): Stage | null {
+/** The stages a calendar file is made for: those to come that ask for more than attention, else whatever is to come. */
+export function calendarStages(clock: Clock, now_ms: number): readonly Stage[] {
   const coming = clock.stages.filter((stage) => stage.due_ms > now_ms).sort((a, b) => a.due_ms - b.due_ms);
-  return coming.find((stage) => stage.stage !== "reminder") ?? coming[0] ?? null;
+  const pressing = coming.filter((stage) => stage.stage !== "reminder");
+  return pressing.length > 0 ? pressing : coming;
 }

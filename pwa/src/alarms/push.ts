@@ -38,15 +38,18 @@ function sameKey(subscription: PushSubscription, key: Uint8Array): boolean {
 }
 
 /** Subscribe; only ever called from a tap, because the permission is asked here. */
-export async function subscribe(public_key: string): Promise<PushTarget | "blocked" | "off"> {
+export async function subscribe(public_key: string): Promise<PushTarget | "blocked" | "off" | "failed"> {
   const permission = await Notification.requestPermission();
   if (permission !== "granted") return permission === "denied" ? "blocked" : "off";
   const registration = await navigator.serviceWorker.ready;
   const key = bytesOf(public_key);
   const old = await registration.pushManager.getSubscription();
   if (old && !sameKey(old, key)) await old.unsubscribe();
-  const made = await registration.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: key });
-  return targetOf(made);
+  try {
+    return targetOf(await registration.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: key }));
+  } catch {
+    return "failed"; // The browser's own push service is out of reach or will not: nothing is on.
+  }
 }
 
 /** The subscription as it stands, without asking: the browser may have dropped it since last time. */

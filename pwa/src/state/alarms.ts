@@ -23,7 +23,7 @@ export interface Ringing {
   readonly text: Note;
 }
 
-export type PushState = "unsupported" | "needs_install" | "off" | "blocked" | "on" | "no_server";
+export type PushState = "unsupported" | "needs_install" | "off" | "blocked" | "on" | "no_server" | "failed";
 export type WakeLockState = "unsupported" | "off" | "held" | "refused";
 
 export interface AlarmState {

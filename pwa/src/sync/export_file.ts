@@ -10,6 +10,8 @@ export interface ExportFile {
   readonly format: "temperward-export";
   readonly format_version: 1;
   readonly made_ms: number;
+  /** Of the entries as they stand in the file: one changed letter is noticed. */
+  readonly entries_sha256?: string;
   /** Ids that no server has named yet. */
   readonly only_here: readonly string[];
   readonly entries: readonly Entry[];
@@ -17,7 +19,7 @@ export interface ExportFile {
 }
 
 export class NotAnExport extends Error {
-  constructor(readonly why: "not_json" | "other_format" | "broken_photo") {
+  constructor(readonly why: "not_json" | "other_format" | "broken_entries" | "broken_photo") {
     super(why);
     this.name = "NotAnExport";
   }
@@ -32,8 +34,12 @@ function toBase64(bytes: ArrayBuffer): string {
   return btoa(text);
 }
 
-function fromBase64(text: string): ArrayBuffer {
-  return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)).buffer;
+function fromBase64(text: string): ArrayBuffer | null {
+  try {
+    return Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)).buffer;
+  } catch {
+    return null;
+  }
 }
 
 export async function makeExport(store: Store, now_ms: number): Promise<string> {
@@ -46,6 +52,7 @@ export async function makeExport(store: Store, now_ms: number): Promise<string> 
     format_version: 1,
     made_ms: now_ms,
     only_here: rows,
+    entries_sha256: await digestOf(entries),
     entries,
     photos: photos.map((photo) => ({
       sha256: photo.sha256,
@@ -54,6 +61,27 @@ export async function makeExport(store: Store, now_ms: number): Promise<string> 
     })),
   };
   return JSON.stringify(file);
+}
+
+async function digestOf(entries: readonly Entry[]): Promise<string> {
+  return sha256Of(new TextEncoder().encode(JSON.stringify(entries)).buffer);
+}
+
+const NEEDED: readonly (readonly [keyof Entry, string])[] = [
+  ["id", "string"],
+  ["log_id", "string"],
+  ["log_kind", "string"],
+  ["kind", "string"],
+  ["lamport", "number"],
+  ["body", "object"],
+];
+
+const isEntry = (entry: Entry | null): boolean =>
+  NEEDED.every(([name, type]) => typeof entry?.[name] === type) && entry?.body !== null;
+
+async function checkEntries({ entries, entries_sha256 }: ExportFile): Promise<void> {
+  const same = entries_sha256 === undefined || entries_sha256 === (await digestOf(entries));
+  if (!same || !entries.every(isEntry)) throw new NotAnExport("broken_entries");
 }
 
 function parsed(text: string): ExportFile {
@@ -69,14 +97,12 @@ function parsed(text: string): ExportFile {
 }
 
 async function photoRows(file: ExportFile, now_ms: number): Promise<PhotoRow[]> {
-  const rows = file.photos.map(({ sha256, media_type, base64 }) => ({
-    sha256,
-    media_type,
-    bytes: fromBase64(base64),
-    uploaded: 0 as const,
-    added_ms: now_ms,
-  }));
-  for (const row of rows) if ((await sha256Of(row.bytes)) !== row.sha256) throw new NotAnExport("broken_photo");
+  const rows: PhotoRow[] = [];
+  for (const { sha256, media_type, base64 } of file.photos) {
+    const bytes = fromBase64(base64);
+    if (!bytes || (await sha256Of(bytes)) !== sha256) throw new NotAnExport("broken_photo");
+    rows.push({ sha256, media_type, bytes, uploaded: 0, added_ms: now_ms });
+  }
   return rows;
 }
 
@@ -90,6 +116,7 @@ export interface Imported {
 /** Take over what a file holds; what is here already stays. Everything new is offered to the server too. */
 export async function takeImport(store: Store, text: string, now_ms: number): Promise<Imported> {
   const file = parsed(text);
+  await checkEntries(file);
   const photos = await photoRows(file, now_ms);
   return store.write(["entries", "outbox", "photos"], async (tx) => {
     let had = 0;

@@ -45,3 +45,9 @@ export function entryText(entry: Entry): string {
   if (kind === "finding") return say("log.finding", { what: String(part).replaceAll("_", " ") });
   return sayOr(`entry.${kind}`, kind.replaceAll("_", " "));
 }
+
+/** Entries and photos, counted in words; nothing for none. */
+export function howMany(entries: number, photos: number): string {
+  const parts = [entries > 0 ? say("n_entries", { n: entries }) : "", photos > 0 ? say("n_photos", { n: photos }) : ""];
+  return parts.filter(Boolean).join(", ");
+}

@@ -1,9 +1,9 @@
 import { silence } from "../actions/alarms.ts";
-import { withdrawLast } from "../actions/corrections.ts";
 import { startPeople } from "../actions/people.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { deviceSettings } from "../state/person.ts";
 import { back, go, route } from "../state/route.ts";
+import { pressUndo } from "./undo.ts";
 
 /** The blade before or after the open one, in the order of the list. */
 function otherBlade(by: number): void {
@@ -29,7 +29,8 @@ function primary(): void {
 function undo(): void {
   const { name, id, rest } = route.peek();
   if (name !== "blade" || !id || rest.length > 0) return;
-  if (openBlade.peek()?.fold?.undo) void withdrawLast(id);
+  const fold = openBlade.peek()?.fold;
+  if (fold?.undo) pressUndo(fold);
   else back();
 }
 

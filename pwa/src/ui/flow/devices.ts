@@ -1,15 +1,18 @@
 import { signal } from "@preact/signals";
+import { notKept } from "../../actions/keep.ts";
 import { CallFailed, type Device, devices, revokeDevice } from "../../actions/shop.ts";
 import { importFile, NotAnExport } from "../../actions/sync.ts";
 import { tell } from "../../state/moment.ts";
+import { howMany } from "../entry_text.ts";
 
 /** The shop's phones, once asked for; null before. */
 export const shopDevices = signal<readonly Device[] | null>(null);
 
 function trouble(problem: unknown): void {
   if (problem instanceof CallFailed) tell({ id: "devices", kind: "info", note: { key: "phone.no_server" } });
-  else if (problem instanceof NotAnExport) tell({ id: "import", kind: "warning", note: { key: "app.sync.not_ours" } });
-  else throw problem;
+  else if (problem instanceof NotAnExport)
+    tell({ id: "import", kind: "warning", note: { key: `app.sync.bad.${problem.why}` } });
+  else notKept(problem);
 }
 
 export function readDevices(): void {
@@ -25,5 +28,9 @@ export function putOut(device_id: string): void {
 
 /** Take over a file that another phone saved. */
 export function takeFile(file: File): void {
-  void importFile(file).then(() => tell({ id: "import", kind: "info", note: { key: "app.sync.taken" } }), trouble);
+  void importFile(file).then(({ entries, photos }) => {
+    const what = howMany(entries, photos);
+    const note = what ? { key: "app.sync.taken", facts: { what } } : { key: "app.sync.taken_none" };
+    tell({ id: "import", kind: "info", note });
+  }, trouble);
 }

@@ -28,9 +28,9 @@ export function RingBar() {
   );
 }
 
-/** What the person must be told; it stays until it is put away. */
-export function NoticeBar() {
-  const notice = notices.value[0];
+/** What the person must be told; it stays until it is put away. What was not kept comes before all else. */
+export function NoticeBar({ only_not_kept }: { only_not_kept: boolean }) {
+  const notice = notices.value.find(({ kind }) => kind === "not_kept") ?? (only_not_kept ? null : notices.value[0]);
   if (!notice) return null;
   return (
     <div class={`notice ${notice.kind}`} role="alert">

@@ -1,13 +1,17 @@
 import { answerTest, enablePush, forgetPush, testAlarm, testCalendar } from "../../actions/alarms.ts";
-import { type AlarmWay, alarms, warners } from "../../state/alarms.ts";
+import { type AlarmWay, alarms, type PushState, warners } from "../../state/alarms.ts";
 import { Line } from "../parts/Fields.tsx";
 import { Shape } from "../parts/Shape.tsx";
+import { warnerName } from "../parts/Warns.tsx";
 import { say } from "../say.ts";
 import { clockTime } from "../time_text.ts";
 
 const WAYS: readonly AlarmWay[] = ["sound", "light", "vibration", "wake_lock", "calendar", "push"];
 /** A test of these is only good when somebody noticed it. */
 const NOTICED = new Set<AlarmWay>(["sound", "light", "vibration"]);
+
+/** Where asking again can come to something: a phone that said no is not asked for ever. */
+const PUSH_ASKS = new Set<PushState>(["on", "off", "no_server", "failed"]);
 
 function test(way: AlarmWay): void {
   if (way === "calendar") void testCalendar(say("alarm.test_title"));
@@ -40,7 +44,7 @@ function Way({ way }: { way: AlarmWay }) {
 
 /** Which alarms are on, told truly, with a test of each. */
 export function AlarmSettings() {
-  const who = warners.value.map((warner) => say(`warns.${warner}`));
+  const who = warners.value.map(warnerName);
   const { push } = alarms.value;
   return (
     <>
@@ -59,9 +63,11 @@ export function AlarmSettings() {
           <Way key={way} way={way} />
         ))}
         <Line title={say("alarm.push_state")} small={say(`alarm.push.${push}`)}>
-          <button type="button" class="chip" onClick={() => void (push === "on" ? forgetPush() : enablePush())}>
-            {say(push === "on" ? "alarm.push_off" : "alarm.push_on")}
-          </button>
+          {PUSH_ASKS.has(push) && (
+            <button type="button" class="chip" onClick={() => void (push === "on" ? forgetPush() : enablePush())}>
+              {say(push === "on" ? "alarm.push_off" : "alarm.push_on")}
+            </button>
+          )}
         </Line>
       </ul>
     </>

@@ -16,6 +16,8 @@ interface Touched {
   /** How long the log was when it was touched: the fold has answered once it is longer. */
   readonly count: number;
   readonly out: boolean;
+  /** The phone would not keep it: the next contact tries again, with the instant of the first. */
+  readonly lost?: boolean;
 }
 
 /** The mark this screen made, as long as the fold has not answered. */
@@ -41,10 +43,15 @@ function quenchedMs(piece_id: string, fold: FoldAnswer): number | null {
 /** A contact anywhere is the mark; then deaf for two seconds; the next one is "out of the bath". */
 function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void {
   const since_ms = quenchedMs(piece_id, fold);
-  const when = { happened_ms: at_ms, plus_minus_s: 0.5, at_source: "live" as const };
-  if (since_ms !== null && (at_ms - since_ms < DEAF_MS || unanswered(piece_id, fold)?.out)) return;
-  touched.value = { piece_id, at_ms: since_ms ?? at_ms, count: fold.count, out: since_ms !== null };
-  void makeMark(piece_id, since_ms === null ? "quenched" : "out_of_bath", { when });
+  const mine = unanswered(piece_id, fold);
+  if (since_ms !== null && !mine?.lost && (at_ms - since_ms < DEAF_MS || mine?.out)) return;
+  const out = mine?.lost ? mine.out : since_ms !== null;
+  const mark: Touched = { piece_id, at_ms: since_ms ?? at_ms, count: fold.count, out };
+  touched.value = mark;
+  const when = { happened_ms: out ? at_ms : mark.at_ms, plus_minus_s: 0.5, at_source: "live" as const };
+  void makeMark(piece_id, out ? "out_of_bath" : "quenched", { when }).then(({ kept }) => {
+    if (!kept) touched.value = { ...mark, lost: true };
+  });
 }
 
 /** The screen that asks nothing. */

@@ -41,9 +41,9 @@ function Devices() {
   }
   return (
     <>
-      {found.map(({ device_id, device_name, role }) => (
-        <Line key={device_id} title={device_name} small={say(`devices.${role}`)}>
-          {device_id !== shop.value.device_id && (
+      {found.map(({ device_id, name, role, revoked_ms, own }) => (
+        <Line key={device_id} title={name} small={say(`devices.${revoked_ms ? "out" : own ? "this" : role}`)}>
+          {!revoked_ms && !own && (
             <button type="button" class="chip" onClick={() => putOut(device_id)}>
               {say("devices.put_out")}
             </button>
@@ -107,7 +107,7 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
         <Code />
         <Devices />
       </ul>
-      {health.value.persisted === false && <p class="soft">{say("sync.not_persisted")}</p>}
+      {health.value.persisted !== true && <p class="soft">{say("sync.not_persisted")}</p>}
       {!health.value.secure && <p class="soft">{say("sync.not_secure")}</p>}
     </>
   );
