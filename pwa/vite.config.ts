@@ -2,6 +2,7 @@ import { readFileSync } from "node:fs";
 import { defineConfig } from "vitest/config";
 import { phoneEngine } from "./scripts/engine.ts";
 import { serviceWorker } from "./scripts/service_worker.ts";
+import { smallerScripts } from "./scripts/smaller.ts";
 import { wordsTable } from "./scripts/words.ts";
 
 const { version } = JSON.parse(readFileSync(new URL("./package.json", import.meta.url), "utf8")) as {
@@ -21,7 +22,7 @@ export default defineConfig({
     sourcemap: false,
   },
   worker: { format: "es", plugins: () => [phoneEngine()] },
-  plugins: [phoneEngine(), wordsTable(), serviceWorker()],
+  plugins: [phoneEngine(), wordsTable(), smallerScripts(), serviceWorker()],
   server: { proxy: { "/api": "http://127.0.0.1:8000", "/healthz": "http://127.0.0.1:8000" } },
   test: {
     environment: "happy-dom",

@@ -2,10 +2,7 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { join, relative } from "node:path";
 import { build, type Plugin, type ResolvedConfig } from "vite";
-import { languages, type Words, wordsOf } from "./words.ts";
-
-/** Words that a push may need: the worker words a push without a page. */
-const PUSH_PREFIXES = ["push.", "fold.clock."];
+import { smallerScripts } from "./smaller.ts";
 
 export interface PrecacheLine {
   readonly url: string;
@@ -36,13 +33,6 @@ export function precacheLines(folder: string): PrecacheLine[] {
     }));
 }
 
-export function pushWords(): Record<string, Words> {
-  return Object.fromEntries(languages().map((language) => [language, onlyPush(wordsOf(language))]));
-}
-
-const onlyPush = (words: Words): Words =>
-  Object.fromEntries(Object.entries(words).filter(([key]) => PUSH_PREFIXES.some((prefix) => key.startsWith(prefix))));
-
 /** After the app is written: list its files and build `sw.js` (one classic script) with that list inside. */
 export function serviceWorker(): Plugin {
   let config: ResolvedConfig;
@@ -59,9 +49,9 @@ export function serviceWorker(): Plugin {
         root: config.root,
         publicDir: false,
         logLevel: "warn",
+        plugins: [smallerScripts()],
         define: {
           "self.__WB_MANIFEST": JSON.stringify(precacheLines(out)),
-          __PUSH_WORDS__: JSON.stringify(pushWords()),
           "process.env.NODE_ENV": '"production"',
         },
         build: {

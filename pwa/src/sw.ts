@@ -1,7 +1,8 @@
-import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from "workbox-precaching";
-import { NavigationRoute, registerRoute } from "workbox-routing";
+import type { PrecacheEntry } from "workbox-precaching/_types.js";
+import { cleanupOutdatedCaches } from "workbox-precaching/cleanupOutdatedCaches.js";
+import { PrecacheController } from "workbox-precaching/PrecacheController.js";
 
-declare const self: ServiceWorkerGlobalScope & { __WB_MANIFEST: { url: string; revision: string | null }[] };
+declare const self: ServiceWorkerGlobalScope;
 
 type Facts = Record<string, unknown>;
 interface Note {
@@ -17,31 +18,46 @@ interface Reminder {
   text: Note;
 }
 
-precacheAndRoute(self.__WB_MANIFEST);
+type Words = Record<string, string | { one: string; other: string }>;
+
+const MANIFEST = self.__WB_MANIFEST as PrecacheEntry[];
+const SHELL = "/index.html";
+/** The words that the pages show: a push needs a few of them, without a page. */
+const WORDS = MANIFEST.find(({ url }) => url.includes("words-en"))?.url ?? "";
+/** Exports, photos and the interface's own pages are real answers, never the app shell. */
+const SERVERS_OWN = /^\/(api\/|healthz|lan\/)/;
+
+const kept = new PrecacheController();
+kept.precache(MANIFEST);
 cleanupOutdatedCaches();
-// Exports, photos and the interface's own pages are real answers, never the app shell.
-registerRoute(
-  new NavigationRoute(createHandlerBoundToURL("index.html"), { denylist: [/^\/api\//, /^\/healthz/, /^\/lan\//] }),
-);
+
+/** What is kept, straight out of the cache; a file that the browser lost is asked for again. */
+const reply = async (request: Request | string): Promise<Response> =>
+  (await kept.matchPrecache(request)) ?? fetch(request);
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  if (request.method === "GET" && kept.getCacheKeyForURL(request.url)) event.respondWith(reply(request));
+  else if (request.mode === "navigate" && !SERVERS_OWN.test(new URL(request.url).pathname))
+    event.respondWith(reply(SHELL));
+});
 
 // A new version waits until the page says that no heat, quench or unsaved pad is open.
 self.addEventListener("message", (event) => {
   if (event.data === "take-over") event.waitUntil(self.skipWaiting());
 });
 
-function wordsOf(key: string, facts: Facts, language = "en"): string {
-  const entry = __PUSH_WORDS__[language]?.[key] ?? __PUSH_WORDS__.en?.[key];
+function sentence(words: Words, { key, facts = {} }: Note): string {
+  const entry = words[key];
   if (entry === undefined) return key;
   const text = typeof entry === "string" ? entry : facts.n === 1 ? entry.one : entry.other;
-  return text.replace(/\{(\w+)\}/g, (_all, name: string) => shown(name, facts[name], language));
+  return text.replace(/\{(\w+)\}/g, (_all, name: string) => shown(words, name, facts[name]));
 }
 
-function shown(name: string, value: unknown, language: string): string {
-  if (value !== null && typeof value === "object" && "key" in value) {
-    return wordsOf((value as Note).key, (value as Note).facts ?? {}, language);
-  }
+function shown(words: Words, name: string, value: unknown): string {
+  if (value !== null && typeof value === "object" && "key" in value) return sentence(words, value as Note);
   if (typeof value !== "number") return String(value ?? "");
-  if (name.endsWith("_ms")) return new Date(value).toLocaleTimeString(language, { hour: "2-digit", minute: "2-digit" });
+  if (name.endsWith("_ms")) return new Date(value).toLocaleTimeString("en", { hour: "2-digit", minute: "2-digit" });
   return name.endsWith("_min") ? `${Math.round(value)} min` : String(Math.round(value));
 }
 
@@ -74,15 +90,24 @@ async function hasEnded({ piece_id, clock_id }: Reminder): Promise<boolean> {
   }
 }
 
+/** Without its words a reminder still shows, with its blade's name and its key: it is worth more than its wording. */
+const pushWords = async (): Promise<Words> => {
+  try {
+    return (await (await reply(WORDS)).json()) as Words;
+  } catch {
+    return {};
+  }
+};
+
 self.addEventListener("push", (event) => event.waitUntil(showReminder(event.data?.json() as Reminder)));
 
 /** A push has to show something: one whose clock has ended here says so, quietly. A late one says how late. */
 async function showReminder(reminder: Reminder): Promise<void> {
-  const ended = await hasEnded(reminder);
+  const [ended, words] = await Promise.all([hasEnded(reminder), pushWords()]);
   const late_min = Math.floor((Date.now() - reminder.due_ms) / 60_000);
   const facts: Facts = { ...reminder.text.facts, tag: reminder.piece_tag, late_min };
-  const lines = [wordsOf(ended ? "push.done_already" : reminder.text.key, facts)];
-  if (!ended && late_min >= 1) lines.push(wordsOf("push.late", facts));
+  const lines = [sentence(words, { key: ended ? "push.done_already" : reminder.text.key, facts })];
+  if (!ended && late_min >= 1) lines.push(sentence(words, { key: "push.late", facts }));
   await self.registration.showNotification(reminder.piece_tag || "Temperward", {
     body: lines.join(" "),
     tag: reminder.tag,

@@ -47,7 +47,7 @@ export function Sources() {
   );
 }
 
-const NOTICES = ["temperward", "barlow", "micropython", "preact", "signals", "idb", "workbox", "uuid"];
+const NOTICES = ["temperward", "barlow", "micropython", "preact", "signals", "idb", "workbox"];
 
 /** Licences of what the app is made of. */
 export function Notices() {
