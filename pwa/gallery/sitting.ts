@@ -47,6 +47,7 @@ export const CARD = {
     { id: "edge", label: note("Leave at the edge"), value: 0.74, unit: "mm", low: 0.66, high: 0.9, ...BANDED },
   ],
   verdict: note("Hardens through. Margin about four times."),
+  verdict_notes: [note("810 °C, fast oil, edge and spine")],
   flags: [],
   warnings: [note("Feeler readings before each heat: this blade is long and thin.")],
   steps: [

@@ -1,3 +1,4 @@
+import type { ComponentChildren } from "preact";
 import type { Banded, Card, CardStep, Note, SetPoint } from "../../engine/types.ts";
 import { sourceTitle } from "../flow/catalogue.ts";
 import { say, words } from "../say.ts";
@@ -6,7 +7,7 @@ import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
 /** Longer text set points stand below their name, not beside it. */
 const SHORT_TEXT = 18;
 
-function SourceLines({ ids, notes }: { ids: readonly string[]; notes: readonly Note[] }) {
+export function SourceLines({ ids, notes }: { ids: readonly string[]; notes: readonly Note[] }) {
   return (
     <div class="source">
       {notes.map((note) => (
@@ -85,7 +86,6 @@ const HEADLINES: Readonly<Record<string, string>> = { quench: "hold_in_bath", st
 
 /** A step of the plan, closed but for its name and its first figure. */
 function Step({ step }: { step: CardStep }) {
-  const asides = [...step.checks.map(({ text }) => text), ...step.follow_ups];
   const figures = step.set_points.filter(({ kind }) => kind !== "text");
   const main = figures.find(({ id }) => id === HEADLINES[step.kind]) ?? figures[0];
   return (
@@ -104,8 +104,13 @@ function Step({ step }: { step: CardStep }) {
       {step.set_points.map((point) => (
         <Point key={point.id} point={point} />
       ))}
-      {asides.map((aside) => (
-        <p key={aside.key} class="note-text">
+      {step.checks.map(({ text }) => (
+        <p key={text.key} class="note-text tick">
+          {words(text)}
+        </p>
+      ))}
+      {step.follow_ups.map((aside) => (
+        <p key={aside.key} class="note-text follow">
           {words(aside)}
         </p>
       ))}
@@ -115,12 +120,17 @@ function Step({ step }: { step: CardStep }) {
 }
 
 /** The whole card: verdict, numbers, steps; each number with its source behind it. */
-export function CardView({ card }: { card: Card }) {
+export function CardView({ card, children }: { card: Card; children?: ComponentChildren }) {
   return (
     <>
       <p class="verdict">
         <b>{words(card.verdict)}</b>
       </p>
+      {card.verdict_notes.map((note) => (
+        <p key={note.key} class="note-text">
+          {words(note)}
+        </p>
+      ))}
       {card.warnings.map((warning) => (
         <p key={warning.key} class="caution">
           <b>{words(warning)}</b>
@@ -129,6 +139,7 @@ export function CardView({ card }: { card: Card }) {
       {card.numbers.map((figure) => (
         <Figure key={figure.id} figure={figure} />
       ))}
+      {children}
       <h2>{say("card.steps")}</h2>
       {card.steps.map((step) => (
         <Step key={step.id} step={step} />

@@ -9,9 +9,14 @@ export function CardScreen({ piece_id }: { piece_id: string }) {
   const blade = openBlade.value;
   const card = blade?.card?.card;
   const foot = blade && card && (
-    <button type="button" class="plain-button" onClick={() => changePlan(blade)}>
-      {say("card.change")}
-    </button>
+    <>
+      <button type="button" class="plain-button" onClick={() => print()}>
+        {say("card.print")}
+      </button>
+      <button type="button" class="plain-button" onClick={() => changePlan(blade)}>
+        {say("card.change")}
+      </button>
+    </>
   );
   return (
     <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]} foot={foot}>

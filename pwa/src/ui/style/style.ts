@@ -3,3 +3,4 @@ import "./base.css";
 import "./working.css";
 import "./sitting.css";
 import "./pad.css";
+import "./print.css";
