@@ -173,6 +173,7 @@ QUESTIONS: dict[str, Facts] = {
             "hot_c": between(30, 90),
         },
     ),
+    "card_pictures": CARD,
     "bevels": facts({"stations": SECTIONS, "edge_mm": between(0.1, 1)}, {"double_edge": st.booleans()}),
     "check_values": facts(
         {

@@ -12,7 +12,9 @@ from temperward.engine.metallurgy.equivalents import temper_equivalent
 from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
+from temperward.engine.process.batch import batch
 from temperward.engine.process.card import make_card
+from temperward.engine.process.card_pictures import card_pictures
 from temperward.engine.process.check_values import check_values
 from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
@@ -34,9 +36,11 @@ def all_questions() -> dict[str, Answerer]:
     """Return each question's name with the function that takes its facts."""
     return {
         "as_quenched_hardness": as_quenched_hardness,
+        "batch": batch,
         "bath_rise": bath_rise,
         "bath_size": bath_size,
         "bevels": bevels,
+        "card_pictures": card_pictures,
         "check_values": check_values,
         "edge_allowance": edge_allowance,
         "findings": findings,

@@ -1,5 +1,5 @@
 import { ask } from "../engine/client.ts";
-import type { Body, Card } from "../engine/types.ts";
+import type { Body, Card, CardPictures } from "../engine/types.ts";
 import { logIds, readLog } from "../store/entries.ts";
 import { newId } from "../store/ids.ts";
 import { cardsOf } from "./cards.ts";
@@ -23,6 +23,11 @@ export function newPiece(piece: NewPiece, card?: Card): Promise<Kept> {
 /** Compute a card. Throws `EngineRefusal` with the field, value and range that it does not take. */
 export function askCard(facts: Body): Promise<Card> {
   return ask<Card>("make_card", facts);
+}
+
+/** The same facts as pictures and tables: computed beside the card, never kept with it. */
+export function askPictures(facts: Body): Promise<CardPictures> {
+  return ask<CardPictures>("card_pictures", facts);
 }
 
 /** Freeze a card into the blade's log; a changed plan names the one it replaces. */

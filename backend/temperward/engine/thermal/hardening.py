@@ -34,6 +34,7 @@ from temperward.engine.thermal.section_run import END_C, run_section
 
 MARGIN_LIKELY = 1.0  # design: the nominal nose is just passed
 LIMIT_GRID_MM = [0.5, 1.0, 1.6, 2.4, 3.6, 5.4, 8.0, 12.0]  # design: from end to end of the conduction
+OVER_BATH_K = 20.0  # design: a curve is followed no nearer to its bath
 WATER_CARBON_PCT, ALLOYED_PCT = 0.7, 0.3  # practice: where water cracks
 
 
@@ -171,12 +172,24 @@ def coupon_says(facts: dict[str, Any], *, medium: str, thickness_mm: float) -> d
         verdict = "verdict.proven"
     if same and not passed and proven_mm <= thickness_mm:
         verdict = "verdict.disproven"
-    proves = "note.coupon_proves" if passed else "note.coupon_disproves"
+    told = coupon_note(
+        coupon_mm=proven_mm, medium=str(coupon["medium"]), passed=passed, thickness_mm=thickness_mm
+    )
     return {
         "verdict": None if verdict is None else note(verdict),
-        "proves": note(proves, {"coupon_mm": proven_mm, "medium": note("medium." + str(coupon["medium"]))}),
+        "proves": told[0],
+        "notes": told[1:],
         "time_ratio": thickness_mm / proven_mm,
     }
+
+
+def coupon_note(*, coupon_mm: float, medium: str, passed: bool, thickness_mm: float) -> list[dict[str, Any]]:
+    """Return what a coupon proves, as a thickness limit, and how much slower than it the blade cools."""
+    facts = {"coupon_mm": coupon_mm, "medium": note("medium." + medium)}
+    found = [note("note.coupon_proves" if passed else "note.coupon_disproves", facts)]
+    if passed and thickness_mm > coupon_mm:
+        found.append(note("note.coupon_too_thin", {"ratio": thickness_mm / coupon_mm}))
+    return found
 
 
 def refuse_medium(stock: Stock, *, medium: str, coupon: dict[str, Any] | None) -> None:
@@ -245,6 +258,7 @@ def judge(
     nose = nose_of(stock, austenitise_c=austenitise_c)
     dissolved = in_solution(stock, austenitise_c=austenitise_c)
     multiplier = assumed_multiplier(medium["kind"])
+    ms = martensite_start(stock, austenitise_c=austenitise_c)
     found = []
     run: dict[str, Any] = {}
     for place, thickness_mm in places:
@@ -256,6 +270,7 @@ def judge(
             transfer_s=transfer_s,
             nose=nose,
             multiplier=multiplier["value"],
+            end_c=min(END_C, max(ms["value"], bath_c + OVER_BATH_K)),
         )
         found.append(
             place_answer(
@@ -277,7 +292,7 @@ def judge(
             "time_factor": nose.time_factor,
             "late_factor": nose.late_factor,
         },
-        "ms": martensite_start(stock, austenitise_c=austenitise_c),
+        "ms": ms,
         "limit": thickness_limit(
             stock, medium=medium["id"], bath_c=bath_c, austenitise_c=austenitise_c, nose=nose
         ),

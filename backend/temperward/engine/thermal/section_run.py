@@ -30,8 +30,11 @@ def run_section(
     transfer_s: float,
     nose: Nose,
     multiplier: float,
+    end_c: float = END_C,
 ) -> dict[str, Any]:
     """Return the cooling of a section: curve [[time_s, skin_c, centre_c]] and pearlite at both.
+
+    The multiplier is for the passage of the nose: once the centre is past it, the bath's table stands.
 
     Equation: conduction with the bath's heat transfer, time in air before it, and the heat of the
     change given off as it happens (no peak of specific heat to step over).
@@ -46,12 +49,13 @@ def run_section(
     given_off = [0.0] * nodes
     time_s = -transfer_s
     curve = [[time_s, from_c, from_c]]
-    while above[0] + bath_c > END_C and len(curve) < 400:
+    while above[0] + bath_c > end_c and len(curve) < 400:
         skin = above[-1] + bath_c
+        passing = above[0] + bath_c > END_C
         if time_s < -1e-9:
             h = AIR_CONVECTION + radiation_w_m2k(skin, ambient_c=bath_c)
         else:
-            h = multiplier * held(table, skin)
+            h = (multiplier if passing else 1.0) * held(table, skin)
         step = STEP_K * DENSITY_KG_M3 * COOLING_CP * half_m / (h * max(above[-1], 1.0))
         if time_s < -1e-9:
             step = min(step, -time_s)
@@ -64,11 +68,13 @@ def run_section(
             given_off_j_m3=given_off,
         )
         time_s += step
-        for k in range(nodes):
+        for k in range(nodes if passing else 0):
             extents[k] += extent_added(above[k] + bath_c, step_s=step, nose=nose)
             now = pearlite_fraction(extents[k], nose=nose)
             given_off[k] = (now - changed[k]) * LATENT_J_M3
             changed[k] = now
+        if not passing:
+            given_off = [0.0] * nodes
         curve.append([time_s, above[-1] + bath_c, above[0] + bath_c])
     return {
         "curve": curve,

@@ -1,8 +1,8 @@
 import { signal } from "@preact/signals";
 import { EngineRefusal } from "../../actions/ask.ts";
 import type { Kept } from "../../actions/keep.ts";
-import { askCard, lastFacts, makeCard, newPiece } from "../../actions/pieces.ts";
-import type { Body, Card } from "../../engine/types.ts";
+import { askCard, askPictures, lastFacts, makeCard, newPiece } from "../../actions/pieces.ts";
+import type { Body, Card, CardPictures } from "../../engine/types.ts";
 import type { OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import type { Thing } from "../../state/shop.ts";
@@ -13,6 +13,8 @@ import { cardFacts, countOf, paperOf, unclear } from "./plan_facts.ts";
 /** The card as it would be; null until the facts were asked about. */
 export const cardPreview = signal<Card | null>(null);
 export const asking = signal(false);
+/** The card's pictures; null while they are being worked out. */
+export const pictures = signal<CardPictures | null>(null);
 
 export function newBladeForm(): Form {
   return formFor("new", {
@@ -100,6 +102,13 @@ function missing(form: Form): boolean {
   return needed !== undefined;
 }
 
+function drawPictures(card: Card): void {
+  pictures.value = null;
+  void askPictures(card.facts).then((drawn) => {
+    if (cardPreview.value === card) pictures.value = drawn;
+  });
+}
+
 /** Ask the engine for the card; a refusal goes to its field. */
 export function previewCard(form: Form): void {
   form.refusal.value = null;
@@ -113,6 +122,7 @@ export function previewCard(form: Form): void {
       (card) => {
         cardPreview.value = card;
         globalThis.scrollTo?.(0, 0);
+        drawPictures(card);
       },
       (problem: unknown) => {
         if (!(problem instanceof EngineRefusal)) throw problem;

@@ -13,6 +13,7 @@ import {
   leaveNew,
   lengthen,
   newBladeForm,
+  pictures,
   previewCard,
   takeLast,
 } from "../flow/new_blade.ts";
@@ -20,6 +21,7 @@ import { countOf, paperOf } from "../flow/plan_facts.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
 import { ChipField, NumberField, SelectField, TextField, Trouble, YesNo } from "../parts/Fields.tsx";
+import { Pictures } from "../parts/Pictures.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
 import { FIRST, LAST, MORE, MOST, type PlanField, placeOf, QUENCH, ROWS } from "../plan_form.ts";
 import { say } from "../say.ts";
@@ -197,7 +199,9 @@ export function NewBlade() {
         </>
       }
     >
-      <CardView card={card} />
+      <CardView card={card}>
+        {pictures.value ? <Pictures of={pictures.value} /> : <p class="note-text">{say("new.asking")}</p>}
+      </CardView>
     </Sitting>
   );
 }
