@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine import questions
 from temperward.engine.errors import EngineError, UnknownQuestion
+
+if TYPE_CHECKING:
+    from temperward.engine.questions import Answerer
 
 API_VERSION = 1
 
@@ -19,14 +22,25 @@ def names() -> list[str]:
 def ask(question: str, facts: dict[str, Any]) -> dict[str, Any]:
     """Answer one question: {"api", "question", "answer"} or {"api", "question", "error"}."""
     answers = questions.all_questions()
+    if question not in answers:
+        unknown = UnknownQuestion(
+            field="question", value=question, reason="refusal.unknown_question", choices=sorted(answers)
+        )
+        return refused(question, unknown)
+    return answered(question, answers[question], facts)
+
+
+def answered(question: str, answer: Answerer, facts: dict[str, Any]) -> dict[str, Any]:
+    """Answer one question by this function."""
     try:
-        if question not in answers:
-            raise UnknownQuestion(
-                field="question", value=question, reason="refusal.unknown_question", choices=sorted(answers)
-            )
-        return {"api": API_VERSION, "question": question, "answer": answers[question](facts)}
+        return {"api": API_VERSION, "question": question, "answer": answer(facts)}
     except EngineError as refusal:
-        return {"api": API_VERSION, "question": question, "error": refusal.as_json()}
+        return refused(question, refusal)
+
+
+def refused(question: str, refusal: EngineError) -> dict[str, Any]:
+    """Return a refusal the way an answer is returned."""
+    return {"api": API_VERSION, "question": question, "error": refusal.as_json()}
 
 
 def ask_json(question: str, facts_json: str) -> str:

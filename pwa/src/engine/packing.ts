@@ -17,23 +17,26 @@ type Row = Readonly<Record<string, unknown>>;
 const LINE = "\n";
 
 export function packRows(rows: readonly object[]): string {
-  const entries = (rows as readonly Row[]).map(withoutUnread);
-  const names = [...new Set(entries.flatMap((entry) => Object.keys(entry)))];
-  return JSON.stringify({ count: entries.length, columns: names.map((name) => column(name, entries)) });
+  const entries = rows as readonly Row[];
+  const names = new Set(entries.flatMap(Object.keys));
+  for (const name of unread.entry) names.delete(name);
+  return JSON.stringify({ count: entries.length, columns: [...names].map((name) => column(name, entries)) });
 }
 
 function column(name: string, entries: readonly Row[]): Column {
-  const values = entries.map((entry) => entry[name]);
+  const values = entries.map((entry) => (name === "body" ? foldable(entry[name]) : entry[name]));
   if (values.includes(undefined)) return ["some", name, present(values)];
-  const place = new Map<string, number>();
+  const place = new Map<unknown, number>();
+  const distinct: unknown[] = [];
   const which = values.map((value) => {
-    const text = JSON.stringify(value);
-    const known = place.get(text) ?? place.size;
-    place.set(text, known);
-    return known;
+    const key = typeof value === "object" ? LINE + JSON.stringify(value) : value;
+    const known = place.get(key);
+    if (known !== undefined) return known;
+    place.set(key, distinct.length);
+    return distinct.push(value) - 1;
   });
-  if (place.size === 1) return ["same", name, values[0]];
-  if (place.size * 1.5 < values.length) return ["of", name, [...place.keys()].map((text) => JSON.parse(text)), which];
+  if (distinct.length === 1) return ["same", name, values[0]];
+  if (distinct.length * 1.5 < values.length) return ["of", name, distinct, which];
   if (values.every((value) => typeof value === "string" && !value.includes(LINE))) {
     return ["lines", name, values.join(LINE)];
   }
@@ -44,22 +47,28 @@ function present(values: readonly unknown[]): (readonly [number, unknown])[] {
   return values.flatMap((value, place) => (value === undefined ? [] : [[place, value] as const]));
 }
 
-/** A card is nine tenths of a log's texts, and folding reads few of them; of an envelope it leaves some fields. */
-function withoutUnread(entry: Row): Row {
-  const body = entry.body as Row | null | undefined;
-  const card = body?.card;
-  if (!isRow(card)) return without(entry, unread.entry);
-  const steps = Array.isArray(card.steps) ? { steps: card.steps.map(foldableStep) } : {};
-  return { ...without(entry, unread.entry), body: { ...body, card: { ...without(card, unread.card), ...steps } } };
+/** A card is nine tenths of a log's texts, and folding reads few of them. */
+function foldable(body: unknown): unknown {
+  if (!isRow(body) || !isRow(body.card)) return body;
+  const card = without(body.card, unread.card);
+  return { ...body, card: { ...card, ...each(card, "steps", foldableStep) } };
 }
 
-function foldableStep(step: unknown): unknown {
-  if (!isRow(step)) return step;
-  const points = step.set_points;
-  const set_points = Array.isArray(points)
-    ? { set_points: points.map((point) => (isRow(point) ? without(point, unread.set_point) : point)) }
-    : {};
-  return { ...without(step, unread.step), ...set_points };
+function foldableStep(step: Row): Row {
+  const read = without(step, unread.step);
+  return { ...read, ...each(read, "checks", foldableCheck), ...each(read, "set_points", foldablePoint) };
+}
+
+const foldableCheck = (check: Row): Row => without(check, unread.check);
+
+/** Of a point that folding never reads, the empty row. */
+const foldablePoint = (point: Row): Row =>
+  unread.set_points_but.some((name) => String(point.id).startsWith(name)) ? without(point, unread.set_point) : {};
+
+/** The rows of one list, each changed; what is no list of rows stays as it is. */
+function each(row: Row, name: string, change: (one: Row) => Row): Row {
+  const rows = row[name];
+  return Array.isArray(rows) ? { [name]: rows.map((one) => (isRow(one) ? change(one) : one)) } : {};
 }
 
 function without(row: Row, names: readonly string[]): Row {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 from temperward.engine.shape.straightness import bow_of, chord_deviations, first_of
@@ -25,6 +25,7 @@ SOFT = [
 FINISHED = ["tempered", "finish_grinding", "final_check", "released"]
 MOST_IN_TREND = 20
 LEAST_IN_TREND = 2
+LEAST_IN_GROWTH = 3  # two steps running
 MOST_REPEATS = 9  # readings of one place that are weighed against one another (source: design)
 
 
@@ -35,34 +36,57 @@ def points_of(body: dict[str, Any]) -> list[list[float]]:
 
 def bow_mm_of(body: dict[str, Any]) -> float:
     """Return the bow of either kind of reading."""
-    return bow_of(points_of(body)).bow_mm if "stations" in body else float(body["bow_mm"])
+    return bow_of(points_of(body)).bow_mm if body["check"] == "straightness" else float(body["bow_mm"])
 
 
 def add(story: Story, entry: Entry) -> None:
     """Add one reading to the row of bows."""
     body = entry["body"]
-    row: dict[str, Any] = {"entry_id": entry["id"], "at_mm": body.get("at_mm"), "side": body.get("side")}
-    if "stations" in body:
-        _from_stations(row, body)
-    else:
-        row["bow_mm"] = float(body["bow_mm"])
-        row["deviation_mm"] = row["bow_mm"]
-    row["length_mm"] = body["length_mm"]
-    row["after"], row["place"] = _place(story)
-    row["cycle"] = story.cycles_done
-    row["heats"] = story.heats_done
-    row["series"] = story.series if story.state in SOFT else -1
-    row["slot"] = story.slot
-    row["uncertainty_mm"] = body.get("uncertainty_mm", timer("feeler_mm"))
-    row["read_ms"] = entry["happened_ms"]
+    after, place = _place(story)
+    limit_mm = limit_pct(story) / 100.0 * body["length_mm"]
+    row: dict[str, Any] = {  # every key at once: on the phone a dict that grows is what takes the time
+        "entry_id": entry["id"],
+        "at_mm": body.get("at_mm"),
+        "side": body.get("side"),
+        "bow_mm": 0.0,
+        "deviation_mm": 0.0,
+        "length_mm": body["length_mm"],
+        "after": after,
+        "place": place,
+        "cycle": story.cycles_done,
+        "heats": story.heats_done,
+        "series": story.series if story.state in SOFT else -1,
+        "slot": story.slot,
+        "uncertainty_mm": body.get("uncertainty_mm") or timer("feeler_mm"),
+        "read_ms": entry["happened_ms"],
+        "counts_mm": 0.0,
+        "judged_mm": 0.0,
+        "limit_mm": limit_mm,
+        "verdict": "",
+        "before_mm": None,
+        "grew": False,
+        "repeated": False,
+        "stations": None,
+    }
+    _read(row, body)
     earlier = _same_slot(story)
-    row["counts_mm"] = _counts_mm(story, row, earlier, name="bow_mm")
-    row["judged_mm"] = _counts_mm(story, row, earlier, name="deviation_mm")
-    _judge(story, row)
-    row["grew"] = False
+    if earlier:
+        row["counts_mm"] = _counts_mm(story, row, earlier, name="bow_mm")
+        row["judged_mm"] = _counts_mm(story, row, earlier, name="deviation_mm")
+    row["verdict"] = _verdict(row)
     if row["series"] >= 0:
         _into_run(story, row, repeats=bool(earlier))
     story.bows.append(row)
+
+
+def _read(row: dict[str, Any], body: dict[str, Any]) -> None:
+    """Take the bow from a row of stations, or as the one number it was given as."""
+    if body["check"] == "straightness":
+        _from_stations(row, body)
+    else:
+        row["bow_mm"] = row["deviation_mm"] = float(body["bow_mm"])
+    row["counts_mm"] = row["bow_mm"]
+    row["judged_mm"] = row["deviation_mm"]
 
 
 def _into_run(story: Story, row: dict[str, Any], *, repeats: bool) -> None:
@@ -74,8 +98,9 @@ def _into_run(story: Story, row: dict[str, Any], *, repeats: bool) -> None:
         run.pop()
     row["before_mm"] = run[-1]["counts_mm"] if run else None
     run.append(row)
-    last = [one["counts_mm"] for one in run[-3:]]
-    row["grew"] = growing_after(last, uncertainty_mm=row["uncertainty_mm"]) is not None
+    if len(run) >= LEAST_IN_GROWTH and row["counts_mm"] > row["before_mm"]:
+        last = [one["counts_mm"] for one in run[-LEAST_IN_GROWTH:]]
+        row["grew"] = growing_after(last, uncertainty_mm=row["uncertainty_mm"]) is not None
 
 
 def _from_stations(row: dict[str, Any], body: dict[str, Any]) -> None:
@@ -119,19 +144,13 @@ def _soft_place(story: Story) -> tuple[dict[str, Any], str]:
 
 def limit_pct(story: Story) -> float:
     """Return the largest bow that is let through here, in percent of the measured length."""
-    if story.state in FINISHED:
-        return story.limits.number("finished_bow_limit_pct", usual("finished_bow_limit_pct"))
-    return story.limits.number("bow_limit_pct", usual("bow_limit_pct"))
+    return story.limits.figure("finished_bow_limit_pct" if story.state in FINISHED else "bow_limit_pct")
 
 
-def _judge(story: Story, row: dict[str, Any]) -> None:
-    row["limit_mm"] = limit_pct(story) / 100.0 * row["length_mm"]
+def _verdict(row: dict[str, Any]) -> str:
     if row["judged_mm"] <= row["limit_mm"]:
-        row["verdict"] = "within"
-    elif row["judged_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"]:
-        row["verdict"] = "moderate"
-    else:
-        row["verdict"] = "over"
+        return "within"
+    return "moderate" if row["judged_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"] else "over"
 
 
 def _same_slot(story: Story) -> list[dict[str, Any]]:
@@ -149,7 +168,7 @@ def _same_slot(story: Story) -> list[dict[str, Any]]:
 def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]], *, name: str) -> float:
     """Return what repeats count as: the middle, the worst while two phones differ, the one chosen."""
     value: float = row[name]
-    if row["entry_id"] in story.chosen or not earlier:
+    if row["entry_id"] in story.chosen:
         return value
     values = sorted([one[name] for one in earlier] + [value])
     if row["entry_id"] in story.disputed:
@@ -162,7 +181,7 @@ def trend_row(story: Story) -> dict[str, Any] | None:
     """Return the last reading at which the bow had grown twice running, if nothing has answered it."""
     flagged = None
     for row in story.bows:
-        if row["series"] < 0 or "repeated" in row:
+        if row["series"] < 0 or row["repeated"]:
             continue
         if row["grew"]:
             flagged = row
@@ -178,7 +197,7 @@ def _steady(row: dict[str, Any]) -> bool:
     """Tell whether a full cycle after straightening left the bow as it was."""
     if row["place"] != "cycle":
         return False
-    before = row.get("before_mm")
+    before = row["before_mm"]
     return before is not None and row["counts_mm"] - before <= noise_limit_mm(row["uncertainty_mm"])
 
 
@@ -197,16 +216,22 @@ def trend(story: Story) -> dict[str, Any] | None:
 
 def shown(story: Story) -> list[dict[str, Any]]:
     """Return the bows as the screen draws them."""
-    names = [
-        "entry_id",
-        "after",
-        "cycle",
-        "bow_mm",
-        "at_mm",
-        "length_mm",
-        "limit_mm",
-        "side",
-        "stations",
-        "verdict",
-    ]
-    return [{name: row[name] for name in names if name in row} for row in story.bows]
+    return [_shown(row) for row in story.bows]
+
+
+def _shown(row: dict[str, Any]) -> dict[str, Any]:
+    found = {
+        "entry_id": row["entry_id"],
+        "after": row["after"],
+        "cycle": row["cycle"],
+        "bow_mm": row["bow_mm"],
+        "at_mm": row["at_mm"],
+        "length_mm": row["length_mm"],
+        "limit_mm": row["limit_mm"],
+        "side": row["side"],
+        "stations": row["stations"],
+        "verdict": row["verdict"],
+    }
+    if found["stations"] is None:
+        del found["stations"]
+    return found

@@ -51,7 +51,7 @@ def check(story: Story, entry: Entry) -> None:
 def _key(entry: Entry) -> str:
     """Return what a reading is kept as: the tang is soft by intent and says nothing of the blade."""
     body = entry["body"]
-    name = str(body["check"])
+    name: str = body["check"]
     return name + "_tang" if name in ("file", "hardness") and body.get("place") == "tang" else name
 
 

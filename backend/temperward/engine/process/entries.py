@@ -27,13 +27,13 @@ def is_integer(value: Any) -> bool:
     return isinstance(value, int) and not isinstance(value, bool)
 
 
-def check_envelopes(entries: Any, *, log_kind: str, log_id: str) -> list[Entry]:
-    """Return the entries of one log, each once; refuse a broken envelope by its place and name."""
-    if not isinstance(entries, list):
-        raise UnknownName(field="entries", value=None, reason="refusal.not_a_list")
-    seen: dict[str, bool] = {}
+def unseen(
+    entries: list[Any], seen: dict[str, bool], *, log_kind: str, log_id: str, first: int = 0
+) -> list[Entry]:
+    """Return the entries from a place on, each once; refuse a broken envelope by its place and name."""
     kept = []
-    for index, entry in enumerate(entries):
+    for index in range(first, len(entries)):
+        entry = entries[index]
         if not _sound(entry) or entry.get("log_id") != log_id or entry.get("log_kind") != log_kind:
             _refuse_entry(entry, "entries[" + str(index) + "]", log_kind=log_kind, log_id=log_id)
         if entry["id"] not in seen:
@@ -134,8 +134,11 @@ class Tables:
         self.piece: dict[str, Any] = tables["piece"]
         self.thing: dict[str, Any] = tables["thing"]
         self.checks: dict[str, Any] = tables["checks"]
-        self.marks: dict[str, Any] = data_files.load("marks")["by_id"]
-        self.findings: dict[str, Any] = data_files.load("findings")["by_id"]
+        self.named: dict[str, dict[str, Any]] = {  # the kinds that say by name what they are
+            "mark": data_files.load("marks")["by_id"],
+            "check": self.checks,
+            "finding": data_files.load("findings")["by_id"],
+        }
 
 
 def readable(entry: Entry, tables: Tables) -> bool:
@@ -144,18 +147,12 @@ def readable(entry: Entry, tables: Tables) -> bool:
         return False
     kind = entry["kind"]
     body = entry["body"]
-    if kind == "mark":
-        return _known(body.get("mark"), tables.marks)
-    if kind == "check":
-        return _known(body.get("check"), tables.checks) and _check_fits(body, tables)
-    if kind == "finding":
-        return _known(body.get("finding"), tables.findings)
+    if kind in tables.named:
+        name = body.get(kind)
+        known = isinstance(name, str) and name in tables.named[kind]
+        return known and (kind != "check" or _check_fits(body, tables))
     shape = tables.piece.get(kind)
     return shape is not None and fits(body, shape)
-
-
-def _known(name: Any, table: dict[str, Any]) -> bool:
-    return isinstance(name, str) and name in table
 
 
 def _check_fits(body: dict[str, Any], tables: Tables) -> bool:
@@ -197,11 +194,7 @@ def fits(body: dict[str, Any], shape: list[dict[str, Any]]) -> bool:
 
 
 def _number_fits(value: Any, field: dict[str, Any]) -> bool:
-    if not is_number(value):
-        return False
-    low = field.get("low")
-    high = field.get("high")
-    return (low is None or value >= low) and (high is None or value <= high)
+    return is_number(value) and field.get("low", value) <= value <= field.get("high", value)
 
 
 def _numbers_fit(value: Any, field: dict[str, Any]) -> bool:

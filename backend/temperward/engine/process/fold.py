@@ -1,62 +1,99 @@
-"""The fold: a log in, everything that the screen shows out."""
+"""The fold: a log in, everything that the screen shows out; a log that is held is read on, not read anew."""
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from temperward.engine import data_files
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import MissingField, UnknownName
-from temperward.engine.process import bows
-from temperward.engine.process.catch_up import asked, catch_up
-from temperward.engine.process.changes import changes_at_ms
-from temperward.engine.process.clocks import brittle_stages_ms
-from temperward.engine.process.derived_findings import findings_of
-from temperward.engine.process.entries import LARGEST_INTEGER, LOG_KINDS, check_envelopes, is_integer
-from temperward.engine.process.flags import flags_of
-from temperward.engine.process.frozen_limits import timer
-from temperward.engine.process.gate_ready_to_harden import cycles_wanted
-from temperward.engine.process.order import Ordered, in_order
-from temperward.engine.process.reading import read_log
-from temperward.engine.process.said_facts import said
-from temperward.engine.process.screen import screen_of
+from temperward.engine.errors import EngineError, MissingField, UnknownName
+from temperward.engine.process.entries import LARGEST_INTEGER, LOG_KINDS, is_integer, unseen
+from temperward.engine.process.folded import folded
+from temperward.engine.process.order import Ordered, worked_out
+from temperward.engine.process.reading import read_on
 from temperward.engine.process.shop_logs import fold_thing
-from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, Story
-from temperward.engine.process.view import View
-from temperward.engine.quantities import note
+from temperward.engine.process.story import Story
+from temperward.engine.process.timeline import advance
 
-SECOND_MS = 1000
-UNDOABLE = [
-    "mark",
-    "check",
-    "finding",
-    "finding_closed",
-    "override",
-    "choice",
-    "correct",
-    "choose",
-    "note",
-    "photo",
-]
-CYCLE_STATES = ["cycle_in_heat", "cycle_cooling", "cycle_checked", "straightening_soft"]
-OVERDUE_LIFT = 15  # a temper gone on too long stands before hot steel that is watched (source: design)
+if TYPE_CHECKING:
+    from temperward.engine.process.entries import Entry
 
 
 def fold(facts: dict[str, Any]) -> dict[str, Any]:
     """Answer `fold`: state, screen, stop points, clocks, findings and flags of one log at one instant."""
-    facts_module.only(facts, ["log_kind", "log_id", "entries", "related", "now_ms"])
-    log_kind = facts_module.choice(facts, "log_kind", choices=LOG_KINDS)
-    log_id = facts.get("log_id")
-    if not isinstance(log_id, str) or not log_id:
-        raise MissingField(field="log_id", reason="refusal.missing")
-    now_ms = _now_ms(facts)
-    related = facts.get("related")
-    if related is not None and not isinstance(related, dict):
-        raise UnknownName(field="related", value=None, reason="refusal.not_an_object")
-    entries = check_envelopes(facts.get("entries"), log_kind=log_kind, log_id=log_id)
-    if log_kind != "piece":
-        return fold_thing(entries, log_kind=log_kind, log_id=log_id)
-    return fold_piece(entries, log_id=log_id, related={} if related is None else related, now_ms=now_ms)
+    return HeldLog(facts.get("entries") if isinstance(facts, dict) else None).fold(facts)
+
+
+class HeldLog:
+    """The entries of one log, and what was read of them: each is checked, ordered and read once.
+
+    Every answer is what a fold from the first entry on gives; what is kept only saves the work. It begins
+    anew when an entry takes back, corrects or goes before another, when the things of the shop say
+    something else, and after time alone has moved the blade.
+    """
+
+    def __init__(self, entries: Any) -> None:
+        """Hold these entries; the first fold looks at them."""
+        self.entries = entries
+        self._begin(log_kind="", log_id="")
+
+    def _begin(self, *, log_kind: str, log_id: str) -> None:
+        self.log_kind = log_kind
+        self.log_id = log_id
+        self.checked = 0  # how many of the entries were looked at
+        self.seen: dict[str, bool] = {}
+        self.kept: list[Entry] = []  # each entry once
+        self.ordered = Ordered()
+        self.story: Story | None = None
+        self.told = 0  # how many of the events the story has read
+
+    def append(self, entry: Any) -> None:
+        """Hold one entry more."""
+        self.entries.append(entry)
+
+    def fold(self, facts: dict[str, Any]) -> dict[str, Any]:
+        """Answer the question `fold` for these entries; the other facts are as there."""
+        facts_module.only(facts, ["log_kind", "log_id", "entries", "related", "now_ms"])
+        log_kind = facts_module.choice(facts, "log_kind", choices=LOG_KINDS)
+        log_id = facts.get("log_id")
+        if not isinstance(log_id, str) or not log_id:
+            raise MissingField(field="log_id", reason="refusal.missing")
+        now_ms = _now_ms(facts)
+        related = facts.get("related")
+        if related is not None and not isinstance(related, dict):
+            raise UnknownName(field="related", value=None, reason="refusal.not_an_object")
+        self._check(log_kind=log_kind, log_id=log_id)
+        if log_kind != "piece":
+            return fold_thing(self.kept, log_kind=log_kind, log_id=log_id)
+        story = self._read(related={} if related is None else related, now_ms=now_ms)
+        return folded(self.ordered, story, log_id=log_id, now_ms=now_ms)
+
+    def _check(self, *, log_kind: str, log_id: str) -> None:
+        """Look at the entries that came since the last fold, and put them in order."""
+        if not isinstance(self.entries, list):
+            raise UnknownName(field="entries", value=None, reason="refusal.not_a_list")
+        if log_kind != self.log_kind or log_id != self.log_id:
+            self._begin(log_kind=log_kind, log_id=log_id)
+        try:
+            fresh = unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
+        except EngineError:
+            self._begin(log_kind="", log_id="")
+            raise
+        self.checked = len(self.entries)
+        self.kept += fresh
+        if log_kind == "piece" and not self.ordered.take(fresh):
+            self.ordered = worked_out(self.kept)
+            self.story = None
+
+    def _read(self, *, related: dict[str, Any], now_ms: int) -> Story:
+        """Return the story that the log tells up to now."""
+        story = self.story
+        if story is None or story.related != related:
+            story = Story(chosen=self.ordered.chosen, related=related)
+            self.told = 0
+        read_on(story, self.ordered.events, first=self.told)
+        self.told = len(self.ordered.events)
+        self.story = None if advance(story, now_ms) else story
+        return story
 
 
 def _now_ms(facts: dict[str, Any]) -> int:
@@ -64,108 +101,3 @@ def _now_ms(facts: dict[str, Any]) -> int:
     if not is_integer(now_ms):
         raise MissingField(field="now_ms", low=0, high=LARGEST_INTEGER, unit="ms", reason="refusal.missing")
     return int(facts_module.number(facts, "now_ms", low=0, high=LARGEST_INTEGER, unit="ms"))
-
-
-def fold_piece(
-    entries: list[dict[str, Any]], *, log_id: str, related: dict[str, Any], now_ms: int
-) -> dict[str, Any]:
-    """Return the folded state of one blade."""
-    ordered = in_order(entries)
-    story = read_log(ordered.events, chosen=ordered.chosen, related=related, now_ms=now_ms)
-    view = View(story, now_ms)
-    undo = undo_of(ordered, now_ms)
-    answer = {
-        "log_id": log_id,
-        "count": len(ordered.log),
-        "last_id": ordered.log[-1]["id"] if ordered.log else None,
-        "tag": story.made.get("tag"),
-        "name": story.made.get("name"),
-        "batch": story.made.get("batch"),
-        "letter": story.made.get("letter"),
-        "state": state_of(story),
-        "gates": view.gates,
-        "clocks": view.clocks,
-        "window": view.window,
-        "findings": findings_of(story),
-        "flags": flags_of(story, ordered),
-        "people": story.people_kind(),
-        "bows": bows.shown(story),
-        "trend": bows.trend(story),
-        "conflicts": story.conflicts,
-        "overrides": story.override_ids,
-        "corrected": ordered.corrected,
-        "withdrawn": ordered.withdrawn,
-        "unread": ordered.unread,
-        "shop_order": ordered.shop_order,
-        "same_as": story.same_as,
-        "undo": undo,
-        "catch_up": catch_up(view),
-        "danger": danger_of(view),
-        "card_id": story.card_id,
-        "cycles_done": story.cycles_done,
-        "cycles_planned": cycles_wanted(story),
-        "tempers_done": story.tempers_done,
-        "tempers_planned": story.limits.tempers(),
-        "facts": facts_of(view),
-        "changes_at_ms": changes_at_ms(view, undo),
-    }
-    answer.update(screen_of(view))
-    return answer
-
-
-def state_of(story: Story) -> dict[str, Any]:
-    """Return the state with the number of its cycle or temper."""
-    counted = story.state in OVEN_STATES + ["temper_cooling"]
-    return {
-        "id": story.state,
-        "cycle": story.cycle if story.state in CYCLE_STATES and story.cycle > 0 else None,
-        "temper": story.temper if counted else None,
-        "since_ms": story.since_ms,
-        "text": note("fold.state." + story.state),
-    }
-
-
-def undo_of(ordered: Ordered, now_ms: int) -> dict[str, Any] | None:
-    """Return the newest entry while it is young enough to be taken back, and which device wrote it."""
-    if not ordered.log:
-        return None
-    gone = dict.fromkeys(ordered.withdrawn, True)
-    for index in range(len(ordered.log) - 1, -1, -1):
-        entry = ordered.log[index]
-        if entry["kind"] in UNDOABLE and entry["id"] not in gone:
-            until_ms = int(entry["written_ms"] + timer("undo_s") * SECOND_MS)
-            if now_ms >= until_ms:
-                return None
-            return {"entry_id": entry["id"], "until_ms": until_ms, "device_id": entry["device_id"]}
-    return None
-
-
-def danger_of(view: View) -> int:
-    """Return how pressing this blade is, 0 the most: people, brittle, hot, then waiting."""
-    story = view.story
-    if story.people:
-        return 0
-    danger = int(data_files.load("states")["by_id"][story.state]["danger"])
-    if story.state in data_files.load("states")["ended"] and story.scrap_brittle:
-        return danger - 30
-    if story.state in UNTEMPERED_STATES and story.quench is not None:
-        return danger - len([1 for due in brittle_stages_ms(story, story.quench) if due <= view.now_ms])
-    if story.state in OVEN_STATES:
-        one = asked(view)
-        late = one is not None and one["overdue_ms"] is not None and one["overdue_ms"] <= view.now_ms
-        return danger - OVERDUE_LIFT if late else danger
-    return danger
-
-
-def facts_of(view: View) -> dict[str, Any]:
-    """Return the few facts of the card and the last readings that lists and papers show."""
-    limits = view.story.limits
-    found: dict[str, Any] = {}
-    for name in ("steel", "thickness_mm", "length_mm", "target_hrc", "heat_source", "oven_kind"):
-        value = limits.fact(name)
-        if value is not None:
-            found[name] = value
-    found["media"] = view.story.media()
-    found.update(said(view, ["value_c", "of_c", "bath_c"]))
-    found["hand_warm"] = view.story.quench is not None and view.story.quench.hand_warm_ms is not None
-    return found

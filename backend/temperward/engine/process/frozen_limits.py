@@ -18,14 +18,23 @@ def plausible(value: Any) -> bool:
     return is_number(value) and -LARGEST <= value <= LARGEST
 
 
+# Figures already looked up: a fold asks for some of them at every entry.
+_timers: dict[str, float] = {}
+_usual: dict[str, float] = {}
+
+
 def timer(name: str) -> float:
     """Return the figure called name from the program's own table; each stands there with its source."""
-    return float(data_files.load("timers")[name]["value"])
+    if name not in _timers:
+        _timers[name] = float(data_files.load("timers")[name]["value"])
+    return _timers[name]
 
 
 def usual(name: str) -> float:
     """Return the figure of common practice called name."""
-    return float(data_files.load("limits")[name]["value"])
+    if name not in _usual:
+        _usual[name] = float(data_files.load("limits")[name]["value"])
+    return _usual[name]
 
 
 class Limits:
@@ -39,6 +48,7 @@ class Limits:
         steps = self.card.get("steps")
         self.steps: list[dict[str, Any]] = steps if isinstance(steps, list) else []
         self.steps = [step for step in self.steps if isinstance(step, dict)]
+        self._figures: dict[str, float | None] = {}  # those already looked up
 
     def has(self, name: str) -> bool:
         """Tell whether the card gives this figure."""
@@ -46,13 +56,20 @@ class Limits:
 
     def number(self, name: str, default: float) -> float:
         """Return the card's figure, or the default."""
-        value = self.given.get(name)
-        return float(value) if value is not None and plausible(value) else default
+        value = self.number_or_none(name)
+        return default if value is None else value
 
     def number_or_none(self, name: str) -> float | None:
         """Return the card's figure, if it gives one."""
-        value = self.given.get(name)
-        return float(value) if value is not None and plausible(value) else None
+        if name not in self._figures:
+            value = self.given.get(name)
+            self._figures[name] = float(value) if value is not None and plausible(value) else None
+        return self._figures[name]
+
+    def figure(self, name: str) -> float:
+        """Return the card's figure, or that of common practice of the same name."""
+        value = self.number_or_none(name)
+        return usual(name) if value is None else value
 
     def says(self, name: str) -> bool:
         """Tell whether the card says yes to this."""

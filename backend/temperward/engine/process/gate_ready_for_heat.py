@@ -31,6 +31,11 @@ def items(story: Story, _at_ms: int) -> list[Item]:
     ]
 
 
+def proven(story: Story) -> bool:
+    """Tell whether it is proven to harden: by what is known of the steel, or by a coupon."""
+    return story.limits.says("harden_proven") or coupon_mm(story) is not None
+
+
 def hardens(story: Story) -> Item:
     """It hardens by what is known of the steel, or a coupon at least as thick proved it in the same bath."""
     said = story.limits.given.get("harden_proven")

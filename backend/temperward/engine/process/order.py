@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from temperward.engine.process.entries import Tables, readable
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from temperward.engine.process.entries import Entry
+
+    Reads = Callable[[Entry, Tables], bool]
 
 CLOCK_JUMP_MS = 60000  # a step back by more than this is a changed clock, not a trimmed one (source: design)
 STRUCTURE = ["withdraw", "correct", "choose"]
@@ -17,8 +20,10 @@ STRUCTURE = ["withdraw", "correct", "choose"]
 class Ordered:
     """A log after withdrawals and corrections: what counts, in shop order, and what became of the rest."""
 
-    def __init__(self) -> None:
+    def __init__(self, read_by: Reads = readable) -> None:
         """Start with nothing read."""
+        self.read_by = read_by
+        self.tables = Tables()
         self.log: list[Entry] = []  # every entry, in log order
         self.events: list[Entry] = []  # what counts, in shop order
         self.shop_order: list[str] = []
@@ -27,18 +32,79 @@ class Ordered:
         self.unread: list[str] = []
         self.chosen: dict[str, bool] = {}
         self.clock_changes: list[dict[str, Any]] = []
+        self.last_lamport = -1
+        self.last_at_ms = -1  # of the last entry in shop order
+        self.devices = Devices(self.clock_changes)
+
+    def take(self, entries: list[Entry]) -> bool:
+        """Put entries at the end; tell whether the end of both orders is the place of each.
+
+        If it is not, half of them are in: the whole log has to be worked out.
+        """
+        for entry in entries:  # noqa: SIM110 (a generator costs as much again, and every entry comes by here)
+            if not self._append(entry):
+                return False
+        return True
+
+    def _append(self, entry: Entry) -> bool:
+        lamport = entry["lamport"]
+        if lamport <= self.last_lamport or entry["kind"] in STRUCTURE:
+            return False
+        at_ms = self.devices.live_ms(entry) if entry["at_source"] == "live" else entry["happened_ms"]
+        if at_ms < self.last_at_ms:
+            return False
+        self.last_lamport = lamport
+        self.last_at_ms = at_ms
+        self.log.append(entry)
+        self.shop_order.append(entry["id"])
+        if self.read_by(entry, self.tables):
+            self.events.append(entry)
+        else:
+            self.unread.append(entry["id"])
+        return True
 
 
-def in_order(entries: list[Entry], *, read_by: Callable[[Entry, Tables], bool] = readable) -> Ordered:
+class Devices:
+    """The clock of each device, as far as its live entries tell."""
+
+    def __init__(self, changes: list[dict[str, Any]]) -> None:
+        """Note the jumps back in this list."""
+        self.changes = changes
+        self.highest: dict[str, int] = {}
+        self.latest: dict[str, int] = {}
+
+    def live_ms(self, entry: Entry) -> int:
+        """Return when a live entry counts as made: never before what its own device wrote earlier.
+
+        A live entry whose clock says otherwise stays behind, and a jump back of the clock is noted once.
+        """
+        device = entry["device_id"]
+        at_ms: int = entry["happened_ms"]
+        before_ms = self.latest.get(device, -1)
+        self.latest[device] = at_ms
+        if at_ms >= before_ms and at_ms >= self.highest.get(device, -1):
+            self.highest[device] = at_ms
+            return at_ms
+        if before_ms - at_ms > CLOCK_JUMP_MS:
+            self.changes.append({"entry_id": entry["id"], "behind_s": (before_ms - at_ms) // 1000})
+        return self.highest[device]
+
+
+def in_order(entries: list[Entry], *, read_by: Reads = readable) -> Ordered:
     """Return the log's entries after withdrawals and corrections, in shop order."""
-    ordered = Ordered()
-    ordered.log = list(entries) if _as_written(entries) else sorted(entries, key=_log_key)
-    work = _Work(ordered.log, read_by)
+    ordered = Ordered(read_by)
+    return ordered if ordered.take(entries) else worked_out(entries, read_by=read_by)
+
+
+def worked_out(entries: list[Entry], *, read_by: Reads = readable) -> Ordered:
+    """Return the order of a log in which something takes back, corrects or goes before something else."""
+    ordered = Ordered(read_by)
+    ordered.log = sorted(entries, key=_log_key)
+    work = _Work(ordered)
     _withdraw(work)
     _correct(work, ordered)
-    keys = _shop_keys(work, ordered)
-    order = range(len(keys)) if _rising(keys) else [key[1] for key in sorted(keys)]
-    for index in order:
+    keys = sorted(_shop_keys(work, ordered))
+    for _, index in keys:
         entry = work.effective[index]
         ordered.shop_order.append(entry["id"])
         if work.dead[index]:
@@ -47,35 +113,27 @@ def in_order(entries: list[Entry], *, read_by: Callable[[Entry, Tables], bool] =
             ordered.unread.append(entry["id"])
         elif entry["kind"] not in STRUCTURE:
             ordered.events.append(entry)
+    if keys:
+        ordered.last_lamport = ordered.log[-1]["lamport"]
+        ordered.last_at_ms = keys[-1][0]
     return ordered
 
 
 class _Work:
     """A log while its corrections are worked out; the lists run side by side."""
 
-    def __init__(self, log: list[Entry], read_by: Callable[[Entry, Tables], bool]) -> None:
+    def __init__(self, ordered: Ordered) -> None:
+        log = ordered.log
         self.log = log
-        self.read_by = read_by
-        self.tables = Tables()
+        self.read_by = ordered.read_by
+        self.tables = ordered.tables
         self.effective = list(log)
-        self.read = [read_by(entry, self.tables) for entry in log]
+        self.read = [self.read_by(entry, self.tables) for entry in log]
         self.dead = [False] * len(log)
         self.structure = [index for index in range(len(log)) if log[index]["kind"] in STRUCTURE]
         self.place: dict[str, int] = {}
-        if self.structure:
-            for index in range(len(log)):
-                self.place[log[index]["id"]] = index
-
-
-def _as_written(entries: list[Entry]) -> bool:
-    """Tell whether the entries stand in log order already, as they do in a log of one phone: no sort then."""
-    before = -1
-    for entry in entries:
-        lamport = entry["lamport"]
-        if lamport <= before:
-            return False
-        before = lamport
-    return True
+        for index in range(len(log)) if self.structure else []:
+            self.place[log[index]["id"]] = index
 
 
 def _log_key(entry: Entry) -> tuple[int, str]:
@@ -134,36 +192,14 @@ def _correct_one(work: _Work, ordered: Ordered, *, target: int, index: int) -> N
     ordered.corrected.append({"entry_id": new["id"], "by": correction["id"]})
 
 
-def _rising(keys: list[tuple[int, int]]) -> bool:
-    before = -1
-    for at_ms, _ in keys:
-        if at_ms < before:
-            return False
-        before = at_ms
-    return True
-
-
 def _shop_keys(work: _Work, ordered: Ordered) -> list[tuple[int, int]]:
     """Return the key of each entry in shop order: its instant, then its place in log order.
 
-    Only a back-dated or an estimated entry may move in front of what its own device wrote earlier. A live
-    entry whose clock says otherwise stays behind, and a jump back of the clock is noted once.
+    Only a back-dated or an estimated entry may move in front of what its own device wrote earlier.
     """
-    highest: dict[str, int] = {}
-    latest: dict[str, int] = {}
     keys = []
     for index in range(len(work.effective)):
         entry = work.effective[index]
-        at_ms = entry["happened_ms"]
-        if entry["at_source"] == "live" and not work.dead[index] and "moved" not in entry:
-            device = entry["device_id"]
-            if device in latest and at_ms < latest[device]:
-                behind_ms = latest[device] - at_ms
-                if behind_ms > CLOCK_JUMP_MS:
-                    ordered.clock_changes.append({"entry_id": entry["id"], "behind_s": behind_ms // 1000})
-            latest[device] = at_ms
-            if device in highest and at_ms < highest[device]:
-                at_ms = highest[device]
-            highest[device] = at_ms
-        keys.append((at_ms, index))
+        live = entry["at_source"] == "live" and not work.dead[index] and "moved" not in entry
+        keys.append((ordered.devices.live_ms(entry) if live else entry["happened_ms"], index))
     return keys

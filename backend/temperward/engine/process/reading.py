@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 from temperward.engine import data_files
@@ -32,22 +33,22 @@ SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
 # Marks that only say how things stand: out of order they change nothing, no blade is talked out of danger.
 ON_PAPER = ["at_heat", "broken_up", "cold_after_temper", "final_check", "grinding", "out_of_oven"]
 ON_PAPER += ["put_aside", "released", "softened", "taken_up", "tempered"]
+LEAVES = ["straightening_soft", "put_aside", "scrapped", "record_lost"]
 GATED = {"tempered": gate_temper_done, "released": gate_release}
 
 
-def read_log(events: list[Entry], *, chosen: dict[str, bool], related: dict[str, Any], now_ms: int) -> Story:
-    """Return the story that a log tells up to now."""
-    story = Story(chosen=chosen, related=related)
-    if events:
+def read_on(story: Story, events: list[Entry], *, first: int) -> None:
+    """Go on with a story from a place in the log."""
+    if first == 0 and events:
         story.since_ms = events[0]["happened_ms"]
-    for entry in events:
+    naming = len(story.related) > 0
+    for index in range(first, len(events)):
+        entry = events[index]
         if story.state in MOVES_BY_TIME or story.flare is not None:
             advance(story, entry["happened_ms"])
-        if related:
+        if naming:
             _name_things(story, entry)
         READERS[entry["kind"]](story, entry)
-    advance(story, now_ms)
-    return story
 
 
 def _name_things(story: Story, entry: Entry) -> None:
@@ -79,13 +80,10 @@ def nothing(_story: Story, _entry: Entry) -> None:
 def mark(story: Story, entry: Entry) -> None:
     """Move the blade by a mark; an order that cannot be is stored and flagged, never refused."""
     name = entry["body"]["mark"]
-    rule = data_files.load("marks")["by_id"][name]
+    rule = story.marks[name]
     if story.flare is not None and name != "all_clear":
         story.flare = None  # whoever goes on marking is not standing before a fire
-    if name in QUENCH_MARKS and _same_quench(story, entry):
-        return
-    if name == "tempered" and story.state in data_files.load("states")["ended"]:
-        story.scrap_brittle = False
+    if name in MAY_CHANGE_NOTHING and MAY_CHANGE_NOTHING[name](story, entry):
         return
     allowed = rule["from"] == "any" or story.state in rule["from"] or _softens(story, name)
     if not allowed:
@@ -94,19 +92,16 @@ def mark(story: Story, entry: Entry) -> None:
             return
     elif name in GATED and _gate_shut(story, entry, name):
         return
+    if name in FOR_THE_RECORD:
+        FOR_THE_RECORD[name](story, entry, name)
     _take(story, entry, name, rule["to"])
 
 
 def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
     was = story.state
-    _for_the_record(story, entry, name)
-    if to == "straightening_soft":
-        story.before = was
-    elif to == "put_aside":
-        story.aside = was
-    if to in ("scrapped", "record_lost") and story.quench is not None and not story.tempered_once:
-        story.scrap_brittle = True
     if to is not None:
+        if to in LEAVES:
+            _leave(story, to)
         story.move(to, at_ms=entry["happened_ms"], entry_id=entry["id"])
     if name in OVEN_EFFECTS:
         OVEN_EFFECTS[name](story, entry, was)
@@ -114,12 +109,22 @@ def _take(story: Story, entry: Entry, name: str, to: str | None) -> None:
         EFFECTS[name](story, entry)
 
 
-def _for_the_record(story: Story, entry: Entry, name: str) -> None:
-    """Look at the stop points that the mark goes through."""
-    if name in ("hardening_fire", "quenched"):
-        _went_on(story, entry, name)
-    if name in ("in_fire", "ready"):
-        _unproven(story, entry)
+def _leave(story: Story, to: str) -> None:
+    """Remember where the blade was, or that it is still brittle where its record ends."""
+    if to == "straightening_soft":
+        story.before = story.state
+    elif to == "put_aside":
+        story.aside = story.state
+    elif story.quench is not None and not story.tempered_once:
+        story.scrap_brittle = True
+
+
+def _tempered_at_its_end(story: Story, _entry: Entry) -> bool:
+    """Tell whether a blade was given up before: tempered, it is no danger any more, and stays given up."""
+    if story.state not in data_files.load("states")["ended"]:
+        return False
+    story.scrap_brittle = False
+    return True
 
 
 def _out_of_order(story: Story, entry: Entry) -> None:
@@ -231,17 +236,31 @@ def _stands_against(one: dict[str, Any]) -> bool:
     return one["passed"] is False or (one["passed"] is None and one["expires_ms"] is None)
 
 
-def _unproven(story: Story, entry: Entry) -> None:
+def _unproven(story: Story, entry: Entry, _name: str) -> None:
     """Record, once, that it went on without a proof that it hardens."""
-    if gate_ready_for_heat.hardens(story)["passed"] is True:
+    if gate_ready_for_heat.proven(story):
         return  # its one hard item: asked first, since every heat of a log comes by here
-    at_ms = entry["happened_ms"]
     name = gate_ready_for_heat.GATE
+    if any(one["id"] == "went_on" and one["facts"]["gate"] == name for one in story.flags):
+        return
+    at_ms = entry["happened_ms"]
     gate = gates.settle(gate_ready_for_heat.items(story, at_ms), name, story, at_ms)
-    said = any(one["id"] == "went_on" and one["facts"]["gate"] == name for one in story.flags)
-    if not gate["open"] and not said:
+    if not gate["open"]:
         facts = {"entry_id": entry["id"], "gate": name, "items": gates.missing(gate)}
         story.flag("went_on", facts)
+
+
+MAY_CHANGE_NOTHING: dict[str, Callable[[Story, Entry], bool]] = {
+    "quenched": _same_quench,
+    "air_hardened": _same_quench,
+    "tempered": _tempered_at_its_end,
+}
+FOR_THE_RECORD: dict[str, Callable[[Story, Entry, str], None]] = {  # stop points that a mark goes through
+    "hardening_fire": _went_on,
+    "quenched": _went_on,
+    "in_fire": _unproven,
+    "ready": _unproven,
+}
 
 
 READERS = {

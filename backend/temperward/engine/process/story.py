@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from temperward.engine import data_files
 from temperward.engine.process.frozen_limits import Limits
 
 if TYPE_CHECKING:
@@ -90,6 +91,7 @@ class Story:
         """Start with a blade of which nothing is known."""
         self.chosen = chosen
         self.related = related
+        self.marks: dict[str, Any] = data_files.load("marks")["by_id"]
         self.limits = Limits(None)
         self.made: dict[str, Any] = {}
         self.card_id: str | None = None

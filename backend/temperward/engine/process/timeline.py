@@ -38,19 +38,23 @@ def flare_ms(story: Story) -> int | None:
     return int(story.flare["since_ms"] + timer("flare_escalates_s") * SECOND_MS)
 
 
-def advance(story: Story, to_ms: int) -> None:
-    """Let time pass up to an instant."""
+def advance(story: Story, to_ms: int) -> bool:
+    """Let time pass up to an instant; tell whether it changed anything."""
+    changed = False
     flare = flare_ms(story)
     if flare is not None and flare <= to_ms and story.flare is not None:
         story.people.append(
             {"kind": "fire", "since_ms": story.flare["since_ms"], "entry_id": story.flare["entry_id"]}
         )
         story.flare = None
+        changed = True
     for _ in range(MOST_MOVES):
         due_ms = next_move_ms(story)
         if due_ms is None or due_ms > to_ms:
-            return
+            break
         _move(story, due_ms)
+        changed = True
+    return changed
 
 
 def _move(story: Story, due_ms: int) -> None:

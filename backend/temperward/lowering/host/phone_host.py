@@ -15,8 +15,9 @@ def _names(
 
 
 from temperward.engine import api
+from temperward.engine.process.fold import HeldLog
 
-_logs: dict[str, list[Any]] = {}
+_logs: dict[str, HeldLog] = {}
 
 
 def ask(question: str, facts_json: str) -> str:
@@ -27,29 +28,31 @@ def ask(question: str, facts_json: str) -> str:
 def open_log(log_id: str, packed_json: str) -> int:
     """Hold this log in place of the one before; return how many entries it holds."""
     _logs.clear()
-    _logs[log_id] = unpacked(packed_json)
-    return len(_logs[log_id])
+    _logs[log_id] = HeldLog(unpacked(packed_json))
+    return len(_logs[log_id].entries)
 
 
 def append_entry(log_id: str, entry_json: str) -> int:
     """Add one entry to an open log; return how many it holds, -1 when it is not open."""
     if log_id not in _logs:
         return -1
+    held = _logs[log_id]
     entry = json.loads(entry_json)
-    kept = [other for other in _logs[log_id] if other["id"] != entry["id"]]
-    kept.append(entry)
-    _logs[log_id] = kept
-    return len(kept)
+    kept = [other for other in held.entries if other["id"] != entry["id"]]
+    if len(kept) < len(held.entries):
+        held = _logs[log_id] = HeldLog(kept)
+    held.append(entry)
+    return len(held.entries)
 
 
 def fold_open(log_id: str, facts_json: str) -> str:
     """Fold an open log; the facts are those of the question `fold` without its entries."""
-    return _folded(facts_json, log_id=log_id, entries=_logs.get(log_id, []))
+    return _folded(facts_json, log_id=log_id, held=_logs[log_id] if log_id in _logs else HeldLog([]))
 
 
 def fold_packed(log_id: str, packed_json: str, facts_json: str) -> str:
     """Fold a log that is not open."""
-    return _folded(facts_json, log_id=log_id, entries=unpacked(packed_json))
+    return _folded(facts_json, log_id=log_id, held=HeldLog(unpacked(packed_json)))
 
 
 def unpacked(packed_json: str) -> list[dict[str, Any]]:
@@ -81,8 +84,7 @@ def _values(column: list[Any]) -> list[Any]:
     return list(values.split("\n")) if how == "lines" else list(values)
 
 
-def _folded(facts_json: str, *, log_id: str, entries: list[Any]) -> str:
+def _folded(facts_json: str, *, log_id: str, held: HeldLog) -> str:
     facts = json.loads(facts_json)
     facts["log_id"] = log_id
-    facts["entries"] = entries
-    return json.dumps(api.ask("fold", facts))
+    return json.dumps(api.answered("fold", held.fold, facts))
