@@ -13,6 +13,8 @@ FIGURES = model_errors.figures()
 RECORDED = json.loads(model_errors.RECORD.read_text(encoding="utf-8"))
 # Bands that must hold their family; under ten rows one miss is more than a tenth.
 LEAST_COVERAGE_PCT, LEAST_ROWS = 85, 10
+# A band that holds all of many rows says too little; of thirty rows a tenth would be three.
+MOST_COVERAGE_PCT, MANY_ROWS = 97, 30
 
 
 def key_of(row: dict[str, Any]) -> tuple[str, str]:
@@ -41,10 +43,18 @@ def test_no_figure_became_worse(recorded: dict[str, Any]) -> None:
     assert math.hypot(now["bias"], now["sd"]) <= math.hypot(recorded["bias"], recorded["sd"]) + 0.01
 
 
+def test_bands_of_all_tempering_together_are_neither_too_narrow_nor_too_wide() -> None:
+    inside = [one.inside for one in model_errors.tempering_misses()]
+    assert len(inside) > 250
+    assert LEAST_COVERAGE_PCT <= 100.0 * sum(inside) / len(inside) <= MOST_COVERAGE_PCT
+
+
 @pytest.mark.parametrize("row", FIGURES, ids=lambda row: f"{row['model']}, {row['family']}")
 def test_bands_hold_their_family(row: dict[str, Any]) -> None:
     if row["count"] >= LEAST_ROWS:
         assert row["coverage_pct"] >= LEAST_COVERAGE_PCT
+    if row["count"] >= MANY_ROWS:
+        assert row["coverage_pct"] <= MOST_COVERAGE_PCT
 
 
 def test_plain_carbon_tempering_misses_by_little() -> None:
