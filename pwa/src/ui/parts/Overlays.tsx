@@ -7,6 +7,7 @@ import { dismiss, notices, nowMs, tell, update } from "../../state/moment.ts";
 import { deviceSettings } from "../../state/person.ts";
 import { go, route } from "../../state/route.ts";
 import { say, words } from "../say.ts";
+import { passedOf, TOLD_MIN } from "../speech.ts";
 import { HoldButton } from "./ActionButton.tsx";
 import { figureText } from "./BigNumber.tsx";
 import { Shape } from "./Shape.tsx";
@@ -76,15 +77,14 @@ export function UpdateLine() {
   );
 }
 
-const THRESHOLDS_MIN = [30, 10, 5, 1];
-
 /** Told to a screen reader: the state when it changes, the time only at its thresholds. */
 export function Status() {
   const fold = openBlade.value?.fold;
-  if (!fold || route.value.name !== "blade") return <p class="unseen" role="status" />;
+  if (!fold || route.value.name !== "blade" || route.value.id !== fold.log_id)
+    return <p class="unseen" role="status" />;
   const { until_ms } = fold.number;
   const left_min = until_ms === undefined ? null : (until_ms - nowMs.value) / 60_000;
-  const passed = left_min === null ? undefined : THRESHOLDS_MIN.findLast((min) => left_min <= min);
+  const passed = left_min === null ? undefined : passedOf(TOLD_MIN, left_min);
   const time = passed === undefined ? "" : say("status.left", { n: passed });
   const figure = fold.number.kind === "elapsed" || until_ms !== undefined ? "" : figureText(fold.number, 0).digits;
   return (

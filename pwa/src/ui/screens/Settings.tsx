@@ -9,6 +9,7 @@ import { TextField } from "../parts/Fields.tsx";
 import { UpdateLine } from "../parts/Overlays.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
+import { voice } from "../speech.ts";
 import { AlarmSettings } from "./AlarmSettings.tsx";
 import { onlyHere } from "./Blades.tsx";
 import { SyncSettings } from "./SyncSettings.tsx";
@@ -116,6 +117,7 @@ export function Settings() {
       <WhoHolds />
       <Mine />
       <AlarmSettings />
+      {voice.value ? onOff("speech_on") : <p class="soft">{say("set.no_voice")}</p>}
       <SyncSettings only_here={onlyHere()} state={outbox.value.state} />
       <h2>{say("set.more")}</h2>
       {onOff("apprentice_on")}
