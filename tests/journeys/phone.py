@@ -117,7 +117,7 @@ class Phone:
     def claim(self, code: str, shop_name: str) -> None:
         """Be the first device of a new server: type the code of its console."""
         self.open("join")
-        self.page.get_by_text(say("app.join.claim")).click()
+        self.press(self.page.get_by_text(say("app.join.claim")))
         self.page.get_by_label(say("app.field.code")).fill(code)
         self.page.get_by_label(say("app.field.shop_name")).fill(shop_name)
         self.press(say("app.join.claim_go"))

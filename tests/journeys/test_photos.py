@@ -29,7 +29,7 @@ def camera_jpeg() -> bytes:
 def take_photo(phone: Phone, picture: bytes, *, label: str = "") -> None:
     """Press "Photo" and let the camera answer with this picture."""
     with phone.page.expect_file_chooser() as opened:
-        phone.page.get_by_text(label or say("app.photo.take"), exact=not label).first.click()
+        phone.press(phone.page.get_by_text(label or say("app.photo.take"), exact=not label).first)
     opened.value.set_files({"name": "IMG_0001.jpg", "mimeType": "image/jpeg", "buffer": picture})
 
 

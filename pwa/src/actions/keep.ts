@@ -30,6 +30,8 @@ export interface Line {
 
 /** Seconds by which a tap may be off from the moment it marks. */
 const LIVE_PLUS_MINUS_S = 1;
+/** A round of sync reads and writes the same store: it begins when the fold has answered, as a rule. */
+const AFTER_THE_FOLD_MS = 300;
 
 function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
   const now_ms = app.now_ms();
@@ -44,7 +46,7 @@ function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
     happened_ms,
     written_ms: now_ms,
     plus_minus_s: line.when?.plus_minus_s ?? LIVE_PLUS_MINUS_S,
-    utc_offset_min: -new Date(happened_ms).getTimezoneOffset(),
+    utc_offset_min: 0 - new Date(happened_ms).getTimezoneOffset(), // never minus zero, which no file carries
     zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
     at_source: line.when?.at_source ?? "live",
     device_id: app.device_id,
@@ -76,11 +78,11 @@ function acknowledge(app: App, written: readonly Entry[]): Kept {
   if (!first) throw new Error("an act without a line");
   const at_ms = app.now_ms();
   kept.value = { entry_id: first.id, log_id: first.log_id, at_ms };
-  playTick();
   foldAfter(written);
+  playTick();
   app.announce([...new Set(written.map((entry) => entry.log_id))]);
   void countOutbox();
-  void app.sync?.kick();
+  setTimeout(() => void app.sync?.kick(), AFTER_THE_FOLD_MS);
   return { kept: true, entry_id: first.id, log_id: first.log_id, at_ms };
 }
 
