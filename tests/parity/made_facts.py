@@ -217,6 +217,24 @@ QUESTIONS: dict[str, Facts] = {
     "make_card": CARD,
     "media": facts({}),
     "models": facts({}),
+    "overshoot": facts(
+        {
+            "set_c": between(150, 260),
+            "planned_s": between(1800, 14_400),
+            "peak_c": between(150, 330),
+            "peak_s": between(60, 7200),
+        },
+        {"steel": st.sampled_from([*STEELS[:4], "unknown"])},
+    ),
+    "power_cut": facts(
+        {
+            "set_c": between(150, 260),
+            "planned_s": between(1800, 14_400),
+            "held_s": between(0, 9000),
+            "away_s": between(0, 20_000),
+        },
+        {"oven_tau_s": between(600, 9000)},
+    ),
     "sources": facts({}),
     "springback": facts(
         {

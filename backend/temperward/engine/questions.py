@@ -18,6 +18,7 @@ from temperward.engine.process.card_pictures import card_pictures
 from temperward.engine.process.check_values import check_values
 from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
+from temperward.engine.process.temper_trouble import overshoot, power_cut
 from temperward.engine.shape.bevels import bevels
 from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
@@ -50,6 +51,8 @@ def all_questions() -> dict[str, Answerer]:
         "make_card": make_card,
         "media": media,
         "models": models,
+        "overshoot": overshoot,
+        "power_cut": power_cut,
         "sources": sources,
         "springback": springback,
         "steels": steels,
