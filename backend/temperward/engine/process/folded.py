@@ -18,6 +18,7 @@ from temperward.engine.process.order import Ordered
 from temperward.engine.process.said_facts import said
 from temperward.engine.process.screen import screen_of
 from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, Story
+from temperward.engine.process.temper_trouble import temper_of
 from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
@@ -136,5 +137,6 @@ def facts_of(view: View) -> dict[str, Any]:
             found[name] = value
     found["media"] = view.story.media()
     found.update(said(view, ["value_c", "of_c", "bath_c"]))
+    found["temper"] = temper_of(view.story)
     found["hand_warm"] = view.story.quench is not None and view.story.quench.hand_warm_ms is not None
     return found
