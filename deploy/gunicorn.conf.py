@@ -8,8 +8,8 @@ bind = os.environ.get("TEMPERWARD_BIND", "127.0.0.1:8000")
 wsgi_app = "temperward.app:create_app()"
 # Threads, because with plain workers one slow photo upload holds a worker until it is killed.
 worker_class = "gthread"
-workers = int(os.environ.get("TEMPERWARD_WORKERS", "2"))
-threads = int(os.environ.get("TEMPERWARD_THREADS", "8"))
+workers = int(os.environ.get("TEMPERWARD_WORKERS", "1"))
+threads = int(os.environ.get("TEMPERWARD_THREADS", "16"))
 preload_app = True  # workers share what is loaded; a wrong setting ends the start, not each worker
 timeout = 60
 graceful_timeout = 20

@@ -5,17 +5,13 @@ from __future__ import annotations
 import importlib
 import json
 import os
-import signal
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
 import click
-import segno
-from sqlalchemy.exc import SQLAlchemyError
 
-from temperward import logs
+from temperward import sending
 from temperward.app import create_app
 from temperward.data_commands import backup, export_command, import_command, restore
 from temperward.engine import api as engine
@@ -24,10 +20,7 @@ from temperward.opened import data_option, now_ms, opened
 from temperward.serve_command import lan_address, serve
 from temperward.services import demo as demo_service
 from temperward.services import joining
-from temperward.services.devices import open_session
 from temperward.services.secrets_made import spaced_code
-from temperward.services.sender import EVERY_S, Sender
-from temperward.services.sender import log as sender_log
 from temperward.settings import read_settings, settings_table
 
 REFUSED = 2  # exit code of a question the engine refuses
@@ -44,24 +37,11 @@ def commands() -> None:
 @click.option("--once", is_flag=True, help="One round, then end.")
 def remind(data: str | None, once: bool) -> None:  # noqa: FBT001
     """Send reminders that are due; any number of these may run."""
-    logs.set_up()
-    app = create_app(read_settings(data=data))
-    subject = app.config["SETTINGS"].push_subject
-    if not subject:
-        sender_log.warning("web push is off: TEMPERWARD_PUSH_SUBJECT is not set")
-    sender = Sender(subject=subject, clock=now_ms)
-    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
-    while True:
-        with app.app_context():
-            try:
-                sender.round(open_session())
-            except (SQLAlchemyError, TemperwardError, OSError):
-                if once:
-                    raise
-                sender_log.exception("round failed; the next one comes in a few seconds")
-        if once:
-            return
-        time.sleep(EVERY_S)
+    app = sending.sender_app(data)
+    if once:
+        sending.send_once(app)
+    else:
+        sending.send_forever(app)
 
 
 @commands.command()
@@ -93,6 +73,8 @@ def join_code(data: str | None, shop_id: str | None, role: str, base_url: str, q
         made = joining.make_join_code(session, shop_id=shop, role=role, now_ms=now_ms())
     link = f"{base_url}/#/join/{made.code}"
     if qr:
+        import segno  # noqa: PLC0415  (only for the picture)
+
         segno.make(link, micro=False).terminal(compact=True)
     click.echo(f"join {link}")
 

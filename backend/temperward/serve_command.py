@@ -25,8 +25,8 @@ PUSH_OFF = (
 @data_option
 @click.option("--host", help="Address to listen on.  [default: 127.0.0.1, with --lan every address]")
 @click.option("--port", default=8000, show_default=True)
-@click.option("--workers", default=2, show_default=True)
-@click.option("--threads", default=8, show_default=True)
+@click.option("--workers", default=1, show_default=True)
+@click.option("--threads", default=16, show_default=True)
 @click.option("--sender/--no-sender", default=True, help="Also send reminders.", show_default=True)
 @click.option("--lan", is_flag=True, help="https with a certificate of this shop's own; needs no domain.")
 @click.option("--page-port", type=int, help="With --lan: the page for new phones.  [default: port + 1]")
@@ -49,29 +49,30 @@ def serve(  # noqa: PLR0917  (click gives each by name)
         click.echo(f"claim {spaced_code(code)}   (one use: the first phone types it and owns the shop)")
     if not settings.push_subject:
         click.echo(PUSH_OFF)
-    command = serving.gunicorn_command(
+    environment = {"TEMPERWARD_DATA": str(settings.data_dir)}
+    page_port = (page_port or port + 1) if lan else 0
+    secured = _certified(settings.data_dir, port=port, page_port=page_port) if lan else {}
+    if lan:
+        environment["TEMPERWARD_HSTS_S"] = "0"  # a name on this network may mean another machine tomorrow
+    plan = serving.Plan(
         host=host or ("0.0.0.0" if lan else "127.0.0.1"),  # noqa: S104  (phones come from outside)
         port=port,
         workers=workers,
         threads=threads,
+        senders=1 if sender else 0,
+        page_port=page_port,
+        **secured,
     )
-    beside = [serving.sender_command()] if sender else []
-    environment = {"TEMPERWARD_DATA": str(settings.data_dir)}
-    if lan:
-        page_port = page_port or port + 1
-        command += _certified(settings.data_dir, port=port, page_port=page_port)
-        beside.append(serving.page_command(port=page_port, https_port=port))
-        environment["TEMPERWARD_HSTS_S"] = "0"  # a name on this network may mean another machine tomorrow
-    serving.become(command, beside=beside, settings=environment)
+    serving.become(plan, settings=environment)
 
 
-def _certified(data_dir: Path, *, port: int, page_port: int) -> list[str]:
-    """Make the certificates, say where phones go, and return what makes the server use them."""
+def _certified(data_dir: Path, *, port: int, page_port: int) -> dict[str, str]:
+    """Make the certificates, say where phones go, and return the files that the server takes."""
     lan, reach = LanFolder(data_dir), present_reach()
     lan.keep_current(reach=reach, now=dt.datetime.now(dt.UTC))
     click.echo("\n".join(_told(reach, port=port, page_port=page_port)))
     click.echo(f"sha256 {fingerprint(lan.authority_certificate())}   (of the certificate phones trust)")
-    return ["--certfile", str(lan.server_file), "--keyfile", str(lan.server_key_file)]
+    return {"certfile": str(lan.server_file), "keyfile": str(lan.server_key_file)}
 
 
 def _told(reach: Reach, *, port: int, page_port: int) -> list[str]:

@@ -1,101 +1,187 @@
-"""Running the server: gunicorn with threads, and what runs beside it, ended together."""
+"""Running the server: loaded once, then forked into gunicorn, what runs beside it, and who watches over all.
+
+What is forked from a process that has loaded everything shares its pages, until it writes on them.
+"""
 
 from __future__ import annotations
 
 import ctypes
+import gc
+import importlib
 import json
 import os
 import signal
-import subprocess
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import asdict, dataclass
 from types import FrameType
+from typing import Any
+
+from flask import Flask
+from setproctitle import setproctitle
 
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
 RESTART_WAIT_S = 2.0
 END_WAIT_S = 15
+SENDER_NICE = 10  # whoever stands at the forge with a phone comes before what can wait a second
+# How the C library keeps memory: two heaps for all threads, not one each, and what is large is given back.
+FRUGAL = {
+    "MALLOC_ARENA_MAX": "2",
+    "MALLOC_MMAP_THRESHOLD_": "2097152",
+    "MALLOC_TRIM_THRESHOLD_": "2097152",
+}
 
 
-def gunicorn_command(*, host: str, port: int, workers: int, threads: int) -> list[str]:
-    """Return the command that serves; threads, because one slow upload must not hold up a worker."""
-    return [
-        *(sys.executable, "-m", "gunicorn", "temperward.app:create_app()"),
-        *("--worker-class", "gthread", "--workers", str(workers), "--threads", str(threads)),
-        *("--bind", f"{host}:{port}", "--preload", "--no-control-socket"),
-        *("--keep-alive", "30", "--graceful-timeout", "10", "--log-level", "warning"),
-    ]
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """What is to run; with a certificate over https, with a page port also the page for new phones."""
 
+    host: str
+    port: int
+    workers: int
+    threads: int
+    senders: int = 1
+    certfile: str = ""
+    keyfile: str = ""
+    page_port: int = 0
 
-def sender_command() -> list[str]:
-    """Return the command that sends reminders."""
-    return [sys.executable, "-m", "temperward.cli", "remind"]
-
-
-def page_command(*, port: int, https_port: int) -> list[str]:
-    """Return the command that hands out the shop's own certificate over plain http."""
-    return [
-        *(sys.executable, "-m", "gunicorn", f"temperward.lan.page:serve_page(https_port={https_port})"),
-        *("--worker-class", "gthread", "--workers", "1", "--threads", "4", "--bind", f"0.0.0.0:{port}"),
-        *("--no-control-socket", "--keep-alive", "5", "--log-level", "warning"),
-    ]
+    def as_words(self) -> list[str]:
+        """Return the command that runs it."""
+        return [sys.executable, "-m", "temperward.serving", json.dumps(asdict(self))]
 
 
 def _end_with_parent() -> None:
-    """Ask Linux to end this child when its parent is killed outright; elsewhere there is nothing to ask."""
+    """Ask Linux to end this process when its parent is killed outright; elsewhere there is nothing to ask."""
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
 
 
 class Child:
-    """One program that runs under us and is started again when it falls over."""
+    """One piece of work in a process of its own, started again when it falls over."""
 
-    def __init__(self, command: list[str], *, environment: dict[str, str]) -> None:
-        """Start the program."""
-        self.command = command
-        self.environment = environment
-        self.process = self._start()
+    def __init__(self, name: str, work: Callable[[], None]) -> None:
+        """Start the work."""
+        self.name = name
+        self.work = work
+        self.code: int | None = None
+        self.pid = self._start()
 
-    def _start(self) -> subprocess.Popen[bytes]:
-        return subprocess.Popen(self.command, env=self.environment, preexec_fn=_end_with_parent)  # noqa: PLW1509, S603
+    def _start(self) -> int:
+        sys.stdout.flush()
+        parent = os.getpid()
+        pid = os.fork()
+        if pid:
+            return pid
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, signal.SIG_DFL)
+        _end_with_parent()
+        if os.getppid() != parent:  # it ended before we asked
+            sys.exit(1)
+        setproctitle(self.name)
+        self.work()
+        sys.exit(0)
+
+    def ended(self) -> bool:
+        """Tell whether it has ended; its exit code is then known."""
+        if self.code is None:
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            self.code = os.waitstatus_to_exitcode(status) if pid else None
+        return self.code is not None
 
     def restart_if_ended(self) -> None:
         """Start it again if it has ended."""
-        if self.process.poll() is not None:
+        if self.ended():
             time.sleep(RESTART_WAIT_S)
-            self.process = self._start()
+            self.code = None
+            self.pid = self._start()
 
     def end(self) -> None:
         """Ask it to end, and insist when it does not."""
-        self.process.terminate()
-        try:
-            self.process.wait(END_WAIT_S)
-        except subprocess.TimeoutExpired:
-            self.process.kill()
-            self.process.wait()
+        for number in (signal.SIGTERM, signal.SIGKILL):
+            if not self.ended():
+                os.kill(self.pid, number)
+            deadline = time.monotonic() + END_WAIT_S
+            while not self.ended() and time.monotonic() < deadline:
+                time.sleep(0.05)
 
 
-def become(server: list[str], *, beside: list[list[str]], settings: dict[str, str]) -> None:
-    """Replace this process by the one that watches over all: it needs none of what we have loaded."""
-    plan = json.dumps({"server": server, "beside": beside})
-    command = [sys.executable, "-m", "temperward.serving", plan]
+def become(plan: Plan, *, settings: dict[str, str]) -> None:
+    """Replace this process by the one that runs the plan: it needs less than we have loaded."""
     sys.stdout.flush()
-    os.execve(sys.executable, command, {**os.environ, **settings})  # noqa: S606
+    environment = {**FRUGAL, **os.environ, **settings}
+    os.execve(sys.executable, plan.as_words(), environment)  # noqa: S606
 
 
-def run(server: list[str], *, beside: list[list[str]]) -> int:
-    """Run server and others until the server ends or we are asked to; return the server's exit code."""
-    environment = dict(os.environ)
-    serving = Child(server, environment=environment)
-    others = [Child(command, environment=environment) for command in beside]
+def run(plan: Plan) -> int:
+    """Run everything until the server ends or we are asked to; return the server's exit code."""
+    from temperward.app import create_app  # noqa: PLC0415  (whoever only makes a plan needs none of it)
+
+    app = create_app()
+    for name in ("temperward.sending", "gunicorn.app.base", "gunicorn.workers.gthread"):
+        importlib.import_module(name)
+    gc.collect()
+    gc.freeze()  # the collector would write on every object, and what is written on is not shared
+    serving = Child("temperward serve", lambda: _serve(plan, app))
+    others = [Child("temperward remind", lambda: _send(app)) for _ in range(plan.senders)]
+    if plan.page_port:
+        others.append(Child("temperward page", lambda: _serve_page(plan)))
     asked = _when_asked()
-    while serving.process.poll() is None and not asked():
+    while not serving.ended() and not asked():
         for other in others:
             other.restart_if_ended()
         time.sleep(0.2)
     for child in (*others, serving):
         child.end()
-    return 0 if asked() else serving.process.returncode
+    return 0 if asked() else serving.code or 0
+
+
+def _serve(plan: Plan, app: Flask) -> None:
+    """Serve with threads, because one slow upload must not hold up the others."""
+    secured = {"certfile": plan.certfile, "keyfile": plan.keyfile} if plan.certfile else {}
+    options = {
+        "bind": f"{plan.host}:{plan.port}",
+        "workers": plan.workers,
+        "threads": plan.threads,
+        "preload_app": True,
+        "keepalive": 30,
+        "graceful_timeout": 10,
+        **secured,
+    }
+    _gunicorn(lambda: app, options)
+
+
+def _serve_page(plan: Plan) -> None:
+    """Hand out the shop's own certificate over plain http."""
+    from temperward.lan.page import serve_page  # noqa: PLC0415  (only where there is such a page)
+
+    options = {"bind": f"0.0.0.0:{plan.page_port}", "workers": 1, "threads": 4, "keepalive": 5}
+    _gunicorn(lambda: serve_page(https_port=plan.port), options)
+
+
+def _gunicorn(make: Callable[[], Any], options: dict[str, Any]) -> None:
+    from gunicorn.app.base import BaseApplication  # type: ignore[import-untyped]  # noqa: PLC0415
+
+    class Served(BaseApplication):  # type: ignore[misc]
+        """Gunicorn with our options instead of a command line."""
+
+        def load_config(self) -> None:
+            always = {"worker_class": "gthread", "control_socket_disable": True, "loglevel": "warning"}
+            for name, value in (always | options).items():
+                self.cfg.set(name, value)
+
+        def load(self) -> Any:
+            return make()
+
+    Served().run()
+
+
+def _send(app: Flask) -> None:
+    """Send reminders, after all that phones ask for."""
+    from temperward import sending  # noqa: PLC0415
+
+    os.nice(SENDER_NICE)
+    sending.send_forever(app)
 
 
 def _when_asked() -> Callable[[], bool]:
@@ -111,4 +197,4 @@ def _when_asked() -> Callable[[], bool]:
 
 
 if __name__ == "__main__":
-    sys.exit(run(**json.loads(sys.argv[1])))
+    sys.exit(run(Plan(**json.loads(sys.argv[1]))))

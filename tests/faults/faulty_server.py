@@ -8,7 +8,6 @@ import os
 import random
 import signal
 import subprocess
-import sys
 import time
 import urllib.error
 import urllib.request
@@ -91,13 +90,12 @@ class FaultyServer:
             "TEMPERWARD_DATA": str(self.data),
             "TEMPERWARD_DATABASE_URL": self.database_url,
         }
-        served = serving.gunicorn_command(
-            host="127.0.0.1", port=self.port, workers=self.workers, threads=THREADS
+        plan = serving.Plan(
+            host="127.0.0.1", port=self.port, workers=self.workers, threads=THREADS, senders=self.senders
         )
-        plan = json.dumps({"server": served, "beside": [serving.sender_command()] * self.senders})
         with (self.data / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "temperward.serving", plan],
+                plan.as_words(),
                 stdout=log,
                 stderr=subprocess.STDOUT,
                 start_new_session=True,

@@ -94,7 +94,8 @@ def _loader(shop_id: str, *, now_ms: int) -> Device:
 def bring_entries(session: Session, *, device: Device, entries: list[dict[str, Any]], now_ms: int) -> None:
     """Push entries in batches, as a phone does."""
     for start in range(0, len(entries), MOST_ENTRIES):
-        results = push(session, device=device, offered=entries[start : start + MOST_ENTRIES], now_ms=now_ms)
+        batch = entries[start : start + MOST_ENTRIES]
+        results = push(session, device=device, offered=batch, now_ms=now_ms).results
         refused = [one.as_json() for one in results if one.status == "refused"]
         if refused:
             raise BadBackup("entries_refused", results=refused[:5], count=len(refused))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import delete, select, update
+from sqlalchemy import bindparam, delete, select, update
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotAllowed, NotHere, NotSignedIn
@@ -11,14 +11,14 @@ from temperward.storage.models import Device, PushSubscription, Shop
 from temperward.storage.session import begin_write, open_session
 
 SEEN_EVERY_MS = 60 * 60 * 1000  # a device's last visit is kept to the hour: it costs a write
+BY_TOKEN = select(Device).where(Device.token_digest == bindparam("token_digest"), Device.revoked_ms.is_(None))
 
 __all__ = ["Device", "device_of_token", "devices_of_shop", "note_visit", "open_session", "revoke", "shop_of"]
 
 
 def device_of_token(session: Session, *, token: str) -> Device:
     """Return the device that holds a token; the shop follows from it and from nothing else."""
-    query = select(Device).where(Device.token_digest == digest(token), Device.revoked_ms.is_(None))
-    device = session.scalars(query).one_or_none()
+    device = session.scalars(BY_TOKEN, {"token_digest": digest(token)}).one_or_none()
     if device is None:
         raise NotSignedIn
     return device

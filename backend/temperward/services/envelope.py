@@ -9,7 +9,7 @@ import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from temperward.engine import data_files
 
@@ -106,8 +106,7 @@ ENVELOPE: tuple[EnvelopeField, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Judged:
+class Judged(NamedTuple):
     """An entry that may be stored, with its own text, or the reason why not."""
 
     id: str | None
@@ -136,7 +135,7 @@ def judge(offered: Any, *, role: str) -> Judged:
         return Judged(id=known, reason="too_big", field="body")
     if not may_write(entry, role=role):
         return Judged(id=known, reason="not_allowed")
-    return Judged(id=known, entry=entry, text=text)
+    return Judged(known, entry, text)
 
 
 def _wrong_field(entry: dict[str, Any]) -> str | None:

@@ -6,13 +6,14 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from temperward.storage.models import Erasure
 
 FREE_TEXT = ("text", "reason", "name")  # what people type; everything else in a body is choice or number
 WHOLLY_TEXT = ("note", "photo")  # kinds of which nothing is left
+ERASED = select(Erasure.what, Erasure.key).where(Erasure.shop_id == bindparam("shop_id"))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,7 +35,7 @@ class ErasedKeys:
 def erased_keys(session: Session, *, shop_id: str) -> ErasedKeys:
     """Return what stays erased in a shop."""
     kinds: dict[str, set[str]] = {"entry": set(), "photo": set(), "log": set()}
-    for what, key in session.execute(select(Erasure.what, Erasure.key).where(Erasure.shop_id == shop_id)):
+    for what, key in session.connection().execute(ERASED, {"shop_id": shop_id}):
         kinds[what].add(key)
     return ErasedKeys(
         entries=frozenset(kinds["entry"]), photos=frozenset(kinds["photo"]), logs=frozenset(kinds["log"])

@@ -14,9 +14,8 @@ from temperward.storage.models import Device
 def exchange(wish: dict[str, Any], *, session: Session, device: Device, now_ms: int) -> str:
     """Return the answer's JSON text; a cursor of another epoch counts from the beginning."""
     shop_id = device.shop_id
-    results = push(session, device=device, offered=wish["entries"], now_ms=now_ms)
+    pushed = push(session, device=device, offered=wish["entries"], now_ms=now_ms)
     epoch = server_facts.epoch(session)
     since = wish["since"] if wish["epoch"] in (None, epoch) else 0
-    own = {one.id for one in results if one.id is not None and one.status != "refused"}
-    page = pull(session, shop_id=shop_id, since=since, want=wish["want"], leave_out=own)
-    return answer_text(epoch=epoch, now_ms=now_ms, results=results, page=page)
+    page = pull(session, shop_id=shop_id, since=since, want=wish["want"], pushed=pushed)
+    return answer_text(epoch=epoch, now_ms=now_ms, results=pushed.results, page=page)

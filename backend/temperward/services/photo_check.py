@@ -7,6 +7,7 @@ picture did not come that way, and is refused rather than changed.
 from __future__ import annotations
 
 import io
+import re
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -37,10 +38,11 @@ HARMLESS_EXIF: Final = frozenset(
         ExifTags.Base.ExifImageHeight,
     }
 )
-JPEG_END = b"\xff\xd9"
+JPEG_START, JPEG_END = b"\xff\xd8", b"\xff\xd9"
 MARKER = 0xFF
 SCAN = 0xDA
-IN_SCAN = frozenset({0x00, *range(0xD0, 0xD8)})
+# In a scan: stuffed zeros, restart marks and fill bytes belong to the picture (ITU-T T.81, B.1.1).
+REAL_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
 JPEG_EXTRAS = frozenset({*range(0xE0, 0xF0), 0xFE})  # application segments and comments
 PNG_PLAIN_CHUNKS = frozenset(
     {
@@ -82,16 +84,31 @@ def check_picture(content: bytes) -> Picture:
         try:
             image = Image.open(io.BytesIO(content), formats=tuple(MEDIA_TYPES))
             _check_size(image)
-            image.load()
+            width_px, height_px = image.size
+            _decode_small(image)
             _check_exif(image)
         except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
             raise TooBig("picture_too_large", high=LONGEST_SIDE_PX, unit="px") from error
         except (OSError, SyntaxError, ValueError, EOFError, Warning) as error:
             raise NotAPicture(reason=type(error).__name__) from error
     media_type = MEDIA_TYPES[image.format or ""]
-    return Picture(
-        media_type=media_type, width_px=image.width, height_px=image.height, small=_small_copy(image)
-    )
+    return Picture(media_type=media_type, width_px=width_px, height_px=height_px, small=_small_copy(image))
+
+
+def _decode_small(image: Image.Image) -> None:
+    """Read the whole picture; of a JPEG's blocks only as many pixels as the small copy needs.
+
+    Every code of the file is read all the same, so that a picture that breaks off is noticed.
+    """
+    width, height = image.size
+    share = max(image.size) / SMALL_SIDE_PX
+    image.draft(None, (max(1, int(width / share)), max(1, int(height / share))))
+    image.load()
+
+
+def is_whole_jpeg(content: bytes) -> bool:
+    """Tell a JPEG that has its beginning and its end."""
+    return content.startswith(JPEG_START) and content.endswith(JPEG_END)
 
 
 def _check_size(image: Image.Image) -> None:
@@ -101,7 +118,7 @@ def _check_size(image: Image.Image) -> None:
 
 def _check_alone(content: bytes) -> None:
     """Walk the file's own parts before any decoder sees them."""
-    if content[:2] == b"\xff\xd8":
+    if content[:2] == JPEG_START:
         _walk_jpeg(content)
     elif content[:8] == b"\x89PNG\r\n\x1a\n":
         _walk_png(content)
@@ -160,15 +177,11 @@ JPEG_PLAIN: Final[dict[int, Callable[[bytes], bool]]] = {
 
 
 def _after_scan(content: bytes, at: int) -> int:
-    """Return where the next real marker stands: stuffed zeros and restart marks belong to the picture."""
-    while True:
-        at = content.find(MARKER, at)
-        if at < 0 or at + 1 >= len(content):
-            raise NotAPicture("truncated")
-        following = content[at + 1]
-        if following not in IN_SCAN and following != MARKER:
-            return at
-        at += 1 if following == MARKER else 2
+    """Return where the next real marker stands."""
+    found = REAL_MARKER.search(content, at)
+    if found is None:
+        raise NotAPicture("truncated")
+    return found.start()
 
 
 def _check_chunk(name: bytes, *, plain: frozenset[bytes]) -> None:

@@ -11,10 +11,11 @@ from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
 from temperward.services.erased import erased_keys
-from temperward.services.photo_check import Picture, check_picture
+from temperward.services.photo_check import Picture, check_picture, is_whole_jpeg
 from temperward.storage.models import Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore, open_store
-from temperward.storage.session import begin_write, upsert
+from temperward.storage.session import upsert
+from temperward.storage.together import write_together
 
 PART_BYTES = 256 * 1024
 PHOTO_BYTES = 6 * 1024 * 1024
@@ -105,7 +106,7 @@ def take_part(
     picture = _checked(content, store=store, name=name, sha256=sha256)
     if sha256 not in erased_keys(session, shop_id=shop_id).photos:
         store.put(name, content)
-        store.put(name + SMALL, picture.small)
+        store.put(name + SMALL, picture.small, durable=False)
     store.delete_parts(name)
     _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
     return Progress(sha256=sha256, offset=len(content), complete=True)
@@ -149,7 +150,6 @@ def _keep_row(
     session: Session, *, shop_id: str, sha256: str, picture: Picture, length: int, now_ms: int
 ) -> None:
     """Write the row that says the photo is whole; two phones may bring the same one at once."""
-    begin_write(session)
     row = {
         "shop_id": shop_id,
         "sha256": sha256,
@@ -159,8 +159,11 @@ def _keep_row(
         "height_px": picture.height_px,
         "stored_ms": now_ms,
     }
-    session.execute(upsert(session, Photo).values(row).on_conflict_do_nothing())
-    session.commit()
+
+    def write(together: Session) -> None:
+        together.execute(upsert(together, Photo).values(row).on_conflict_do_nothing())
+
+    write_together(session, write)
 
 
 def adopt_photos(session: Session, *, store: PhotoStore, now_ms: int) -> int:
@@ -196,8 +199,19 @@ def photo_bytes(session: Session, *, store: PhotoStore, shop_id: str, sha256: st
     """Return a photo or its small copy."""
     name = _name(shop_id=shop_id, sha256=sha256)
     row = session.get(Photo, (shop_id, sha256))
-    content = store.get(name + SMALL if small else name) if row is not None else None
-    if row is None or content is None:
+    if row is None:
+        raise NotHere
+    content = _small_bytes(store, name) if small else store.get(name)
+    if content is None:
         raise NotHere
     media_type = "image/jpeg" if small else row.media_type
     return PhotoBytes(content=content, media_type=media_type, tag=sha256 + ("-small" if small else ""))
+
+
+def _small_bytes(store: PhotoStore, name: str) -> bytes | None:
+    """Return the small copy; one that a power cut has torn is made again, and not kept beside an erasure."""
+    content = store.get(name + SMALL)
+    if content is not None and is_whole_jpeg(content):
+        return content
+    original = store.get(name)
+    return None if original is None else check_picture(original).small

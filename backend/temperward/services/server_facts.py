@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import delete, select
+from sqlalchemy import bindparam, delete, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
@@ -11,11 +11,12 @@ from temperward.storage.models import ServerFact
 from temperward.storage.session import begin_write
 
 EPOCH = "epoch"
+BY_NAME = select(ServerFact.value).where(ServerFact.name == bindparam("name"))
 
 
 def read_fact(session: Session, name: str) -> str | None:
     """Return what stands under a name."""
-    return session.scalar(select(ServerFact.value).where(ServerFact.name == name))
+    return session.connection().execute(BY_NAME, {"name": name}).scalar()
 
 
 def keep_fact(session: Session, name: str, value: str) -> str:
@@ -35,6 +36,7 @@ def replace_fact(session: Session, name: str, value: str) -> None:
     begin_write(session)
     session.merge(ServerFact(name=name, value=value))
     session.commit()
+    session.info.pop(name, None)
 
 
 def forget_fact(session: Session, name: str) -> bool:
@@ -45,5 +47,10 @@ def forget_fact(session: Session, name: str) -> bool:
 
 
 def epoch(session: Session) -> str:
-    """Return the random id of this database's life; a restored database gets a new one."""
-    return read_fact(session, EPOCH) or keep_fact(session, EPOCH, new_id())
+    """Return the random id of this database's life; a restored database gets a new one.
+
+    A session lasts for one call and reads it once: one answer names one epoch.
+    """
+    if EPOCH not in session.info:
+        session.info[EPOCH] = read_fact(session, EPOCH) or keep_fact(session, EPOCH, new_id())
+    return str(session.info[EPOCH])

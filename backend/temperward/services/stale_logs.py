@@ -6,9 +6,12 @@ from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from temperward.storage.models import Log
-from temperward.storage.session import upsert
+from temperward.storage.session import insert_rows
 
 AT_ONCE_MS = 0
+LOGS = Log.metadata.tables["logs"]
+COLUMNS = ("shop_id", "log_id", "changes", "look_again_ms")
+AGAIN = f"(shop_id, log_id) DO UPDATE SET changes = logs.changes + 1, look_again_ms = {AT_ONCE_MS}"
 
 
 def mark_blades_stale(session: Session, *, shop_id: str) -> None:
@@ -25,10 +28,5 @@ def mark_stale(session: Session, *, shop_id: str, log_ids: list[str]) -> None:
     """
     if not log_ids:
         return
-    rows = [
-        {"shop_id": shop_id, "log_id": log_id, "changes": 1, "look_again_ms": AT_ONCE_MS}
-        for log_id in log_ids
-    ]
-    insert = upsert(session, Log)
-    again = {"changes": Log.changes + 1, "look_again_ms": AT_ONCE_MS}
-    session.execute(insert.on_conflict_do_update(index_elements=["shop_id", "log_id"], set_=again), rows)
+    rows = [(shop_id, log_id, 1, AT_ONCE_MS) for log_id in log_ids]
+    insert_rows(session, LOGS, columns=COLUMNS, rows=rows, there=AGAIN)

@@ -4,28 +4,65 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
-from sqlalchemy import Row, insert, select, update
+from sqlalchemy import Row, bindparam, or_, select, update
 from sqlalchemy.orm import Session
 
 from temperward.services.envelope import Judged, is_unread, judge, same_json
 from temperward.services.erased import erased_keys, without_text
 from temperward.services.related import LOOKED_AT
 from temperward.services.stale_logs import mark_blades_stale, mark_stale
-from temperward.storage.models import Device, Entry, Shop
-from temperward.storage.session import lock_counter
+from temperward.storage.models import Device, Entry
+from temperward.storage.session import insert_rows, last_number, lock_counter
+from temperward.storage.together import write_together
 
-ENTRIES = Entry.metadata.tables["entries"]
+ENTRIES, SHOPS = Entry.metadata.tables["entries"], Entry.metadata.tables["shops"]
+COLUMNS = (
+    "shop_id",
+    "id",
+    "seq",
+    "cursor_seq",
+    "log_kind",
+    "log_id",
+    "kind",
+    "version",
+    "lamport",
+    "photo_sha256",
+    "unread",
+    "received_ms",
+    "erased_ms",
+    "text",
+)
 MOST_ENTRIES = 500
 MOST_ROWS = 1000
+# Made once: making a statement takes longer than running it.
+KNOWN = select(ENTRIES.c.id, ENTRIES.c.seq, ENTRIES.c.text, ENTRIES.c.erased_ms).where(
+    ENTRIES.c.shop_id == bindparam("shop_id"), ENTRIES.c.id.in_(bindparam("ids", expanding=True))
+)
+COUNT_ON = update(SHOPS).where(SHOPS.c.shop_id == bindparam("shop")).values(last_seq=bindparam("last"))
+PULL = (
+    select(
+        ENTRIES.c.id,
+        ENTRIES.c.seq,
+        ENTRIES.c.cursor_seq,
+        ENTRIES.c.received_ms,
+        ENTRIES.c.unread,
+        ENTRIES.c.erased_ms,
+        ENTRIES.c.text,
+    )
+    .where(ENTRIES.c.shop_id == bindparam("shop_id"), ENTRIES.c.cursor_seq > bindparam("since"))
+    # The run of numbers that this very call has filled is passed over: most pulls follow a push.
+    .where(or_(ENTRIES.c.cursor_seq < bindparam("first"), ENTRIES.c.cursor_seq > bindparam("last")))
+    .order_by(ENTRIES.c.cursor_seq)
+    .limit(bindparam("most"))
+)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Result:
+class Result(NamedTuple):
     """What became of one offered entry."""
 
-    index: int
+    place: int
     id: str | None
     status: Literal["stored", "had", "refused"]
     reason: str | None = None
@@ -34,9 +71,15 @@ class Result:
 
     def as_json(self) -> dict[str, Any]:
         """Return the result without what is not there."""
-        parts = {"index": self.index, "id": self.id, "status": self.status}
+        parts = {"index": self.place, "id": self.id, "status": self.status}
         more = {"reason": self.reason, "field": self.field, "seq": self.seq}
         return parts | {name: value for name, value in more.items() if value is not None}
+
+    def as_text(self) -> str:
+        """Return the result as JSON; ids and words of ours hold nothing that JSON would have to escape."""
+        if self.status == "refused":
+            return json.dumps(self.as_json(), separators=(",", ":"))
+        return f'{{"index":{self.place},"id":"{self.id}","status":"{self.status}","seq":{self.seq}}}'
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,122 +91,151 @@ class Page:
     more: bool
 
 
-def push(session: Session, *, device: Device, offered: list[Any], now_ms: int) -> list[Result]:
-    """Store what is new of the offered entries in one write transaction and name what became of each."""
+class Known(NamedTuple):
+    """What the shop holds under an id that is offered."""
+
+    seq: int
+    text: str
+    erased_ms: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pushed:
+    """What became of each offered entry, and the run of numbers that went to whole new ones."""
+
+    results: list[Result]
+    first_new: int = 0
+    last_new: int = -1
+
+
+def push(session: Session, *, device: Device, offered: list[Any], now_ms: int) -> Pushed:
+    """Store what is new of the offered entries in one write transaction and name what became of each.
+
+    Looked at first without the lock: who offers nothing new waits for nobody, and nobody for them.
+    """
     if not offered:
-        return []
+        return Pushed(results=[])
     judged = [judge(one, role=device.role) for one in offered]
     shop_id = device.shop_id
-    last_seq = lock_counter(session, shop_id=shop_id)
-    shelf = _Shelf(session, shop_id=shop_id, judged=judged, last_seq=last_seq, now_ms=now_ms)
-    results = [shelf.put(index, one) for index, one in enumerate(judged)]
-    shelf.write()
-    session.commit()
-    return results
+    ids = [one.id for one in judged if one.entry is not None and one.id is not None]
+    seen_seq = last_number(session, shop_id=shop_id)
+    known = _known(session, shop_id=shop_id, ids=ids)
+    if all(one in known for one in ids):
+        return Pushed(results=[_without_new(index, one, known=known) for index, one in enumerate(judged)])
+
+    def write(together: Session) -> Pushed:
+        last_seq = lock_counter(together, shop_id=shop_id)
+        there = known
+        if last_seq != seen_seq:  # somebody has written since
+            there = _known(together, shop_id=shop_id, ids=ids)
+        shelf = _Shelf(together, shop_id=shop_id, known=dict(there), last_seq=last_seq, now_ms=now_ms)
+        return shelf.put_all(judged)
+
+    return write_together(session, write)
+
+
+def _without_new(index: int, one: Judged, *, known: dict[str, Known]) -> Result:
+    """Say what becomes of an entry that is refused, or known already."""
+    if one.entry is None or one.id is None:
+        return Result(index, one.id, "refused", reason=one.reason, field=one.field)
+    there = known[one.id]
+    whole, same = there.erased_ms is None, there.text == one.text
+    if whole and not same and not same_json(json.loads(there.text), one.entry):
+        return Result(index, one.id, "refused", reason="other_body")
+    return Result(index, one.id, "had", seq=there.seq)
 
 
 class _Shelf:
     """The entries of one push on their way into the table, under the lock of the shop's counter."""
 
     def __init__(
-        self, session: Session, *, shop_id: str, judged: list[Judged], last_seq: int, now_ms: int
+        self, session: Session, *, shop_id: str, known: dict[str, Known], last_seq: int, now_ms: int
     ) -> None:
         self.session = session
         self.shop_id = shop_id
         self.last_seq = last_seq
         self.now_ms = now_ms
-        self.new: list[dict[str, Any]] = []
-        ids = [one.id for one in judged if one.entry is not None]
-        self.known = _known(session, shop_id=shop_id, ids=[one for one in ids if one])
+        self.known = known
+        self.new: list[tuple[Any, ...]] = []
+        self.some_erased = False
+        self.log_kinds: set[str] = set()
+        self.changed: set[str] = set()
         self.erased = erased_keys(session, shop_id=shop_id)
+
+    def put_all(self, judged: list[Judged]) -> Pushed:
+        """Put every entry in its place and write what is new."""
+        first = self.last_seq + 1
+        results = [self.put(index, one) for index, one in enumerate(judged)]
+        self.write()
+        if self.some_erased:  # the caller must meet them
+            return Pushed(results=results)
+        return Pushed(results=results, first_new=first, last_new=self.last_seq)
 
     def put(self, index: int, one: Judged) -> Result:
         """Say what becomes of one entry, and set it aside for writing when it is new."""
-        if one.entry is None or one.id is None:
-            return Result(index=index, id=one.id, status="refused", reason=one.reason, field=one.field)
-        if one.id in self.known:
-            return self._compared(index, one)
+        if one.entry is None or one.id is None or one.id in self.known:
+            return _without_new(index, one, known=self.known)
+        entry, text, erased_ms = one.entry, one.text, None
         status: Literal["stored", "had"] = "stored"
-        text, erased_ms = one.text, None
-        if self.erased.covers(one.entry):
-            status, erased_ms = "had", self.now_ms
-            text = without_text(one.entry, wholly=one.entry["log_id"] in self.erased.logs)
+        if self.erased.covers(entry):
+            status, erased_ms, self.some_erased = "had", self.now_ms, True
+            text = without_text(entry, wholly=entry["log_id"] in self.erased.logs)
         self.last_seq += 1
-        self.new.append(self._row(one.entry, text=text, erased_ms=erased_ms))
-        self.known[one.id] = (self.last_seq, text, erased_ms)
-        return Result(index=index, id=one.id, status=status, seq=self.last_seq)
+        self._set_aside(entry, text=text, erased_ms=erased_ms)
+        self.known[one.id] = Known(seq=self.last_seq, text=text, erased_ms=erased_ms)
+        return Result(index, one.id, status, seq=self.last_seq)
 
-    def _compared(self, index: int, one: Judged) -> Result:
-        seq, text, erased_ms = self.known[one.id or ""]
-        if erased_ms is None and text != one.text and not same_json(json.loads(text), one.entry):
-            return Result(index=index, id=one.id, status="refused", reason="other_body")
-        return Result(index=index, id=one.id, status="had", seq=seq)
-
-    def _row(self, entry: dict[str, Any], *, text: str, erased_ms: int | None) -> dict[str, Any]:
+    def _set_aside(self, entry: dict[str, Any], *, text: str, erased_ms: int | None) -> None:
         sha256 = entry["body"].get("sha256") if entry["kind"] == "photo" else None
-        return {
-            "shop_id": self.shop_id,
-            "id": entry["id"],
-            "seq": self.last_seq,
-            "cursor_seq": self.last_seq,
-            "log_kind": entry["log_kind"],
-            "log_id": entry["log_id"],
-            "kind": entry["kind"],
-            "version": entry["version"],
-            "lamport": entry["lamport"],
-            "photo_sha256": sha256 if isinstance(sha256, str) else None,
-            "unread": is_unread(entry),
-            "received_ms": self.now_ms,
-            "erased_ms": erased_ms,
-            "text": text,
-        }
+        self.log_kinds.add(entry["log_kind"])
+        if entry["log_kind"] == "piece":
+            self.changed.add(entry["log_id"])
+        self.new.append((
+            self.shop_id,
+            entry["id"],
+            self.last_seq,
+            self.last_seq,
+            entry["log_kind"],
+            entry["log_id"],
+            entry["kind"],
+            entry["version"],
+            entry["lamport"],
+            sha256 if isinstance(sha256, str) else None,
+            is_unread(entry),
+            self.now_ms,
+            erased_ms,
+            text,
+        ))  # fmt: skip
 
     def write(self) -> None:
         """Write the new rows, the counter, and which logs have changed."""
         if not self.new:
             return
-        # The table itself, not the mapped class: nothing here needs objects, and it takes half the time.
-        self.session.execute(insert(ENTRIES), self.new)
-        counter = update(Shop).where(Shop.shop_id == self.shop_id).values(last_seq=self.last_seq)
-        self.session.execute(counter, execution_options={"synchronize_session": False})
-        if any(row["log_kind"] in LOOKED_AT for row in self.new):
+        insert_rows(self.session, ENTRIES, columns=COLUMNS, rows=self.new)
+        self.session.connection().execute(COUNT_ON, {"shop": self.shop_id, "last": self.last_seq})
+        if not self.log_kinds.isdisjoint(LOOKED_AT):
             mark_blades_stale(self.session, shop_id=self.shop_id)
-        changed = sorted({row["log_id"] for row in self.new if row["log_kind"] == "piece"})
-        mark_stale(self.session, shop_id=self.shop_id, log_ids=changed)
+        mark_stale(self.session, shop_id=self.shop_id, log_ids=sorted(self.changed))
 
 
-def _known(session: Session, *, shop_id: str, ids: list[str]) -> dict[str, tuple[int, str, int | None]]:
-    query = select(Entry.id, Entry.seq, Entry.text, Entry.erased_ms).where(
-        Entry.shop_id == shop_id, Entry.id.in_(ids)
-    )
-    return {row.id: (row.seq, row.text, row.erased_ms) for row in session.execute(query)}
+def _known(session: Session, *, shop_id: str, ids: list[str]) -> dict[str, Known]:
+    found = session.connection().execute(KNOWN, {"shop_id": shop_id, "ids": ids})
+    return {row[0]: Known(*row[1:]) for row in found}
 
 
-def pull(session: Session, *, shop_id: str, since: int, want: int, leave_out: set[str]) -> Page:
+def pull(session: Session, *, shop_id: str, since: int, want: int, pushed: Pushed) -> Page:
     """Return the next rows after a cursor, without those the caller has just offered.
 
     An erased row is never left out: the caller still holds what was erased.
     """
-    columns = (
-        Entry.id,
-        Entry.seq,
-        Entry.cursor_seq,
-        Entry.received_ms,
-        Entry.unread,
-        Entry.erased_ms,
-        Entry.text,
-    )
-    query = (
-        select(*columns)
-        .where(Entry.shop_id == shop_id, Entry.cursor_seq > since)
-        .order_by(Entry.cursor_seq)
-        .limit(want + 1)
-    )
-    found = session.execute(query).all()
-    page = found[:want]
-    rows = [_row_text(row) for row in page if row.erased_ms is not None or row.id not in leave_out]
+    facts = {"shop_id": shop_id, "since": since, "most": want + 1}
+    new = {"first": pushed.first_new, "last": pushed.last_new}
+    found = session.connection().execute(PULL, facts | new).all()
+    page, more = found[:want], len(found) > want
+    own = {one.id for one in pushed.results if one.status != "refused"} if page else set()
+    rows = [_row_text(row) for row in page if row.erased_ms is not None or row.id not in own]
     next_since = page[-1].cursor_seq if page else since
-    return Page(rows=rows, next_since=next_since, more=len(found) > want)
+    return Page(rows=rows, next_since=next_since if more else max(next_since, pushed.last_new), more=more)
 
 
 def _row_text(row: Row[str, int, int, int, bool, int | None, str]) -> str:
@@ -177,6 +249,8 @@ def _row_text(row: Row[str, int, int, int, bool, int | None, str]) -> str:
 
 def answer_text(*, epoch: str, now_ms: int, results: list[Result], page: Page) -> str:
     """Write the answer; the rows are put in as they were stored, without being read again."""
-    head = {"epoch": epoch, "now_ms": now_ms, "results": [one.as_json() for one in results]}
-    tail = f',"rows":[{",".join(page.rows)}],"next_since":{page.next_since},"more":{json.dumps(page.more)}}}'
-    return json.dumps(head, separators=(",", ":"))[:-1] + tail
+    results_text = ",".join([one.as_text() for one in results])
+    return (
+        f'{{"epoch":{json.dumps(epoch)},"now_ms":{now_ms},"results":[{results_text}],'
+        f'"rows":[{",".join(page.rows)}],"next_since":{page.next_since},"more":{json.dumps(page.more)}}}'
+    )

@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import shutil
+import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
@@ -15,13 +17,14 @@ from typing import Protocol
 from temperward.errors import StoreFull
 
 SMALL = ".small"
+PART_NAME = re.compile(r"([0-9]{10})-([0-9a-f]{8})")  # where it begins, and its check sum
 
 
 class PhotoStore(Protocol):
     """What the server asks of a photo store; every write is whole or not there."""
 
-    def put(self, name: str, content: bytes) -> None:
-        """Keep bytes under a name, durably."""
+    def put(self, name: str, content: bytes, *, durable: bool = True) -> None:
+        """Keep bytes under a name; durably, unless they can be made again."""
 
     def get(self, name: str) -> bytes | None:
         """Return the bytes under a name, or None."""
@@ -30,13 +33,13 @@ class PhotoStore(Protocol):
         """Forget a name; one that is not there is no error."""
 
     def put_part(self, name: str, *, offset: int, content: bytes) -> None:
-        """Keep one part of a name that is not whole yet."""
+        """Keep one part of a name that is not whole yet; it may be lost when the power goes."""
 
     def parts(self, name: str) -> list[tuple[int, int]]:
         """Return offset and length of each part, in order."""
 
     def get_part(self, name: str, *, offset: int) -> bytes | None:
-        """Return one part, or None when it is gone."""
+        """Return one part as it was put, or None when it is gone."""
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name."""
@@ -46,15 +49,19 @@ class PhotoStore(Protocol):
 
 
 class FolderStore:
-    """Photos in a folder, each written to a temporary name, flushed to the disk and renamed."""
+    """Photos in a folder, each written to a temporary name, flushed to the disk and renamed.
+
+    A part is not flushed: nobody was told that it is kept. Its name carries its check sum instead, and
+    one that a power cut has torn is as good as not there.
+    """
 
     def __init__(self, folder: Path) -> None:
         """Take the folder; it is made when the first photo comes."""
         self.folder = folder
 
-    def put(self, name: str, content: bytes) -> None:
-        """Keep bytes under a name, durably."""
-        _write(self.folder / name, content)
+    def put(self, name: str, content: bytes, *, durable: bool = True) -> None:
+        """Keep bytes under a name; durably, unless they can be made again."""
+        _write(self.folder / name, content, durable=durable)
 
     def get(self, name: str) -> bytes | None:
         """Return the bytes under a name, or None."""
@@ -68,23 +75,42 @@ class FolderStore:
         (self.folder / name).unlink(missing_ok=True)
 
     def put_part(self, name: str, *, offset: int, content: bytes) -> None:
-        """Keep one part of a name that is not whole yet."""
-        _write(self._parts_folder(name) / f"{offset:010d}", content)
+        """Keep one part of a name that is not whole yet, in the place of another that began there."""
+        folder = self._parts_folder(name)
+        others = [path for at, _length, path in self._found(name) if at == offset]
+        mine = folder / f"{offset:010d}-{zlib.crc32(content):08x}"
+        _write(mine, content, durable=False)
+        for other in others:
+            if other != mine:
+                other.unlink(missing_ok=True)
 
     def parts(self, name: str) -> list[tuple[int, int]]:
         """Return offset and length of each part, in order."""
+        return [(at, length) for at, length, _path in self._found(name)]
+
+    def _found(self, name: str) -> list[tuple[int, int, Path]]:
         try:
-            found = sorted(self._parts_folder(name).glob("[0-9]" * 10))
-            return [(int(one.name), one.stat().st_size) for one in found]
+            with os.scandir(self._parts_folder(name)) as found:
+                named = [(PART_NAME.fullmatch(one.name), one) for one in found]
+                return sorted(
+                    (int(match[1]), one.stat().st_size, Path(one.path)) for match, one in named if match
+                )
         except FileNotFoundError:
             return []
 
     def get_part(self, name: str, *, offset: int) -> bytes | None:
-        """Return one part, or None when it is gone."""
-        try:
-            return (self._parts_folder(name) / f"{offset:010d}").read_bytes()
-        except FileNotFoundError:
-            return None
+        """Return one part, or None when it is gone; one that is torn is forgotten."""
+        for at, _length, path in self._found(name):
+            if at != offset:
+                continue
+            try:
+                content = path.read_bytes()
+            except FileNotFoundError:
+                return None
+            if path.name.endswith(f"-{zlib.crc32(content):08x}"):
+                return content
+            path.unlink(missing_ok=True)
+        return None
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name; another host may have been quicker."""
@@ -100,16 +126,18 @@ class FolderStore:
         return self.folder / f"{name}.parts"
 
 
-def _write(path: Path, content: bytes) -> None:
+def _write(path: Path, content: bytes, *, durable: bool) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
     temporary = path.with_name(f"{path.name}.{os.getpid()}-{os.urandom(4).hex()}.new")
     try:
         with temporary.open("xb") as file:
             file.write(content)
             file.flush()
-            os.fsync(file.fileno())
+            if durable:
+                os.fsync(file.fileno())
         temporary.replace(path)
-        _flush_folder(path.parent)
+        if durable:
+            _flush_folder(path.parent)
     except OSError as error:
         temporary.unlink(missing_ok=True)
         if error.errno in (errno.ENOSPC, errno.EDQUOT):

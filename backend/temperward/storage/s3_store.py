@@ -23,8 +23,9 @@ class S3Store:
         config = Config(connect_timeout=5, read_timeout=20, retries={"max_attempts": 3})
         self.client: Any = boto3.client("s3", endpoint_url=endpoint_url or None, config=config)
 
-    def put(self, name: str, content: bytes) -> None:
-        """Keep bytes under a name; an object appears whole or not at all."""
+    def put(self, name: str, content: bytes, *, durable: bool = True) -> None:
+        """Keep bytes under a name; an object appears whole or not at all, and is always durable."""
+        del durable
         self.client.put_object(Bucket=self.bucket, Key=self.prefix + name, Body=content)
 
     def get(self, name: str) -> bytes | None:

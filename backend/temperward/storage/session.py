@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import Engine, event, select, text
+from sqlalchemy import Engine, Table, bindparam, event, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from temperward.storage.models import Base, Shop
 
 BUSY_TIMEOUT_MS = 20_000  # longer than any write of ours; a phone's own request timeout ends first
+CACHE_KB = 512  # of each connection; the system's own cache holds the file once for all of them
+CONNECTIONS = 32  # at most; made when a thread needs one, and kept
+LAST_NUMBER = select(Shop.last_seq).where(Shop.shop_id == bindparam("shop_id"))
 
 db = SQLAlchemy(metadata=Base.metadata)
 
@@ -20,7 +24,8 @@ db = SQLAlchemy(metadata=Base.metadata)
 def init_app(app: Flask, *, url: str) -> None:
     """Join the database to the app and set what SQLite needs on every connection."""
     app.config["SQLALCHEMY_DATABASE_URI"] = url
-    app.config["SQLALCHEMY_ENGINE_OPTIONS"] = {} if url.startswith("sqlite") else {"pool_pre_ping": True}
+    options = {"pool_size": CONNECTIONS} if url.startswith("sqlite") else {"pool_pre_ping": True}
+    app.config["SQLALCHEMY_ENGINE_OPTIONS"] = options
     db.init_app(app)
     with app.app_context():
         if db.engine.dialect.name == "sqlite":
@@ -37,6 +42,7 @@ def prepare_sqlite(engine: Engine) -> None:
         cursor.execute("PRAGMA journal_mode = WAL")
         cursor.execute("PRAGMA synchronous = FULL")
         cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.execute(f"PRAGMA cache_size = -{CACHE_KB}")
         cursor.close()
 
 
@@ -53,7 +59,7 @@ def is_sqlite(session: Session) -> bool:
 def begin_write(session: Session) -> None:
     """Take SQLite's writer lock now: a read that later turns into a write would fail at once as busy."""
     if is_sqlite(session) and not _in_transaction(session):
-        session.execute(text("BEGIN IMMEDIATE"))
+        session.connection().exec_driver_sql("BEGIN IMMEDIATE")
 
 
 def _in_transaction(session: Session) -> bool:
@@ -66,8 +72,32 @@ def lock_counter(session: Session, *, shop_id: str) -> int:
     Numbers given under this lock become visible in order: no puller can step over one that is being written.
     """
     begin_write(session)
-    query = select(Shop.last_seq).where(Shop.shop_id == shop_id).with_for_update()
-    return session.execute(query).scalar_one()
+    found = session.connection().execute(LAST_NUMBER.with_for_update(), {"shop_id": shop_id})
+    return int(found.scalar_one())
+
+
+def last_number(session: Session, *, shop_id: str) -> int:
+    """Return the last number given, without a lock: equal again under the lock, nothing came between."""
+    return int(session.connection().execute(LAST_NUMBER, {"shop_id": shop_id}).scalar_one())
+
+
+def insert_rows(
+    session: Session,
+    table: Table,
+    *,
+    columns: Sequence[str],
+    rows: Sequence[tuple[Any, ...]],
+    there: str = "",
+) -> None:
+    """Insert rows of values in the order of the columns, with no dictionary made of each on the way.
+
+    `there` says what becomes of a row whose key is there already, as both databases word it.
+    """
+    sign = "?" if is_sqlite(session) else "%s"
+    names = ", ".join(table.c[name].name for name in columns)
+    signs = ", ".join([sign] * len(columns))
+    query = f"INSERT INTO {table.name} ({names}) VALUES ({signs})"  # noqa: S608  (names of ours, no values)
+    session.connection().exec_driver_sql(f"{query} ON CONFLICT {there}" if there else query, rows)
 
 
 def upsert(session: Session, table: Any) -> Any:
