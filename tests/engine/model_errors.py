@@ -233,7 +233,13 @@ def models(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
             "id": model_id,
             "unit": "K" if model in {"Ac1", "Ac3", "Ms"} else "HRC",
             "errors": [
-                {name: row[name] for name in ("family", "count", "bias", "sd", "coverage_pct")}
+                {
+                    "family": row["family"],
+                    "count": row["count"],
+                    "bias": round(row["bias"], 1),
+                    "sd": round(row["sd"], 1),
+                    "coverage_pct": row["coverage_pct"],
+                }
                 for row in table
                 if row["model"] == model
             ],

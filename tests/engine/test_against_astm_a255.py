@@ -77,6 +77,11 @@ def test_half_martensite_against_the_standards_curve_from_memory(carbon: float, 
     assert half_martensite_hrc(carbon) == pytest.approx(hrc, abs=0.1)
 
 
+def test_half_martensite_is_not_carried_on_beyond_its_range() -> None:
+    for carbon in (0.75, 0.90, 1.0):  # the printed curve falls to 8.5 at 1.0
+        assert half_martensite_hrc(carbon) == half_martensite_hrc(0.69)
+
+
 @pytest.mark.parametrize(
     ("steel", "file_hrc"),
     [

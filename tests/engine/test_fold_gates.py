@@ -213,6 +213,8 @@ def test_a_thin_coupon_proves_nothing_and_a_thick_one_in_the_same_bath_does() ->
     assert (fold["phase"], fold["next"]["check"]) == ("ground.hardens", "coupon")
     log.check("coupon", {"thickness_mm": 3.0, "medium": "fast_oil", "passed": True}, after_s=60)
     assert log.fold()["phase"] == "ground.hardens"
+    said = next(one for one in gate(log.fold(), "ready_for_heat")["items"] if one["id"] == "hardens")["value"]
+    assert said == {"key": "fold.value.coupon_thin", "facts": {"thickness_mm": 3.0, "ratio": 4.2 / 3.0}}
     log.check("coupon", {"thickness_mm": 6.0, "medium": "medium_oil", "passed": True}, after_s=60)
     assert log.fold()["phase"] == "ground.hardens"
     log.check("coupon", {"thickness_mm": 4.2, "medium": "fast_oil", "passed": True}, after_s=60)

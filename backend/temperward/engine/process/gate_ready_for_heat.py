@@ -41,7 +41,7 @@ def hardens(story: Story) -> Item:
     said = story.limits.given.get("harden_proven")
     coupon = coupon_mm(story)
     passed = True if said is True or coupon is not None else (False if said is False else None)
-    value = None if coupon is None else note("fold.value.coupon", {"thickness_mm": coupon})
+    value = coupon_said(story) if coupon is None else note("fold.value.coupon", {"thickness_mm": coupon})
     return item(
         "hardens",
         passed=passed,
@@ -50,6 +50,16 @@ def hardens(story: Story) -> Item:
         check=ask("coupon", body=coupon_wanted(story)),
         read_ms=story.read_ms("coupon"),
     )
+
+
+def coupon_said(story: Story) -> dict[str, Any] | None:
+    """Return by how much the blade cools slower than the coupons that passed in its bath, all too thin."""
+    thickness = thickest_mm(story)
+    proofs = [one["thickness_mm"] for one in passed_coupons(story)]
+    if thickness is None or len(proofs) == 0:
+        return None
+    best = float(max(proofs))
+    return note("fold.value.coupon_thin", {"thickness_mm": best, "ratio": thickness / best})
 
 
 def coupon_wanted(story: Story) -> dict[str, Any] | None:
@@ -80,15 +90,18 @@ def coupon_mm(story: Story) -> float | None:
     thickness = thickest_mm(story)
     if thickness is None:
         return None
+    enough = [one["thickness_mm"] for one in passed_coupons(story) if one["thickness_mm"] >= thickness]
+    return float(enough[0]) if len(enough) > 0 else None
+
+
+def passed_coupons(story: Story) -> list[dict[str, Any]]:
+    """Return the coupons that passed in the blade's first bath: its own, then those of the bar."""
     first = story.media()[:1]
     proofs = [story.latest["coupon"]["body"]] if "coupon" in story.latest else []
     related = story.thing("coupon")
     if related is not None:
         proofs += [one for one in related.get("last", []) if one.get("check") == "coupon"]
-    for proof in proofs:
-        if proof.get("passed") is True and proof["thickness_mm"] >= thickness and proof["medium"] in first:
-            return float(proof["thickness_mm"])
-    return None
+    return [one for one in proofs if one.get("passed") is True and one["medium"] in first]
 
 
 def edge_thickness(story: Story) -> Item:
