@@ -81,13 +81,19 @@ function Point({ point }: { point: SetPoint }) {
   );
 }
 
-/** The figure that stands beside a step's name, where it is not the first. */
-const HEADLINES: Readonly<Record<string, string>> = { quench: "hold_in_bath", straighten_now: "bend_until" };
+/** The figure that stands beside a step's name, where it is not the first; none where a limit would read as a set point. */
+const HEADLINES: Readonly<Record<string, string>> = {
+  quench: "hold_in_bath",
+  straighten_now: "bend_until",
+  finish: "",
+  release: "",
+};
 
 /** A step of the plan, closed but for its name and its first figure. */
 function Step({ step }: { step: CardStep }) {
   const figures = step.set_points.filter(({ kind }) => kind !== "text");
-  const main = figures.find(({ id }) => id === HEADLINES[step.kind]) ?? figures[0];
+  const headline = HEADLINES[step.kind];
+  const main = headline === undefined ? figures[0] : figures.find(({ id }) => id === headline);
   return (
     <details class="card-step">
       <summary class="kv">

@@ -5,7 +5,7 @@ import { shown } from "../units.ts";
 const LEFT = 40;
 const RIGHT = 366;
 const FLOOR = 150;
-const TOP = 16;
+const TOP = 24;
 
 /** More readings than this do not fit by name: then only the first and the last are named, the table has all. */
 const MOST_NAMED = 5;
@@ -42,7 +42,7 @@ function Axis({ texts, x }: { texts: readonly string[]; x: (at: number) => numbe
   );
 }
 
-/** The bow from heat to heat: limit dashed, scatter of the feeler as a band, what comes next dotted. */
+/** The bow from heat to heat: limit dashed and named above, where no curve goes, scatter of the feeler as a band, what comes next dotted. */
 export function TrendPicture({ fold }: { fold: FoldAnswer }) {
   const bows = fold.bows;
   const { next_mm, noise_mm, flag } = trendOf(fold);
@@ -60,7 +60,7 @@ export function TrendPicture({ fold }: { fold: FoldAnswer }) {
   const texts = [...names, ...(shows_next ? [say("bow.next")] : [])];
   const summary = bows.map((bow) => `${words(bow.after)} ${shown(bow.bow_mm, "length")}`).join(", ");
   return (
-    <svg class="picture" viewBox="0 0 390 184" role="img" aria-label={say("bow.trend", { readings: summary })}>
+    <svg class="picture" viewBox="0 -16 390 200" role="img" aria-label={say("bow.trend", { readings: summary })}>
       <rect
         x={LEFT}
         y={y(first.bow_mm + noise_mm)}
@@ -68,7 +68,12 @@ export function TrendPicture({ fold }: { fold: FoldAnswer }) {
         height={Math.max(0, y(Math.max(0, first.bow_mm - noise_mm)) - y(first.bow_mm + noise_mm))}
         fill="var(--band)"
       />
-      <path d={`M${LEFT} ${y(last.limit_mm)}H${RIGHT}`} stroke="var(--go)" stroke-width="2" stroke-dasharray="6 5" />
+      <path
+        d={`M${LEFT} ${y(last.limit_mm)}H${RIGHT}M${LEFT + 12} 0h44`}
+        stroke="var(--go)"
+        stroke-width="2"
+        stroke-dasharray="6 5"
+      />
       <Axis texts={texts} x={x} />
       <path d={`M${at.join("L")}`} stroke="var(--ink)" stroke-width="4" fill="none" />
       {shows_next && (
@@ -83,7 +88,7 @@ export function TrendPicture({ fold }: { fold: FoldAnswer }) {
       {bows.map((bow, place) => (
         <circle key={bow.entry_id} cx={x(place)} cy={y(bow.bow_mm)} r="6" fill="var(--ink)" />
       ))}
-      <text x={RIGHT} y={y(last.limit_mm) - 6} text-anchor="end" font-size="24">
+      <text x={LEFT + 64} y="8" font-size="24">
         {say("bow.limit", { limit_mm: shown(last.limit_mm, "length") })}
       </text>
     </svg>
