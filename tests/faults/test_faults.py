@@ -1,8 +1,9 @@
 """Everything that can go wrong, does, by seed; then nothing is lost, double or stuck.
 
     pytest tests/faults                          the seeds below and those that once failed
-    pytest tests/faults -m long                  a thousand
-    TEMPERWARD_FAULT_SEEDS=200 pytest tests/faults -m long
+    pytest tests/faults -m long -n 6             a thousand, six at once: a run is mostly waiting
+    TEMPERWARD_FAULT_SEEDS=200 pytest tests/faults -m long -n 6
+    python tests/faults/figures.py               what they came to
     TEMPERWARD_FAULT_SEED=17 pytest tests/faults -k one_seed
 
 A failure prints its seed; put it into crashers.txt, and it is run every time from then on.
@@ -14,16 +15,17 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
+import figures
 import pytest
 from verdict import Verdict
 
-SEEDS_SQLITE = (1, 2, 5, 6, 7, 9)  # with each kind of trouble among them: restore, kill, two tabs, full disk
-SEEDS_POSTGRESQL = (5, 17)
-LONG_SEEDS = 1000
+SEEDS_SQLITE = tuple(range(1, 16))
+SEEDS_POSTGRESQL = (5, 17, 18, 19, 20)
+LONG_SEEDS = int(os.environ.get("TEMPERWARD_FAULT_SEEDS", "1000"))
 LONG_FROM = 1000
+CHUNK = 25
 POSTGRESQL_EVERY = 5  # of the long run's seeds, so many on PostgreSQL: one in five
 CRASHERS = Path(__file__).with_name("crashers.txt")
-RESULTS = Path(__file__).resolve().parents[1] / "results"
 
 Run = Callable[..., Verdict]
 
@@ -84,35 +86,17 @@ def test_a_phone_that_takes_entries_out_of_its_queue_before_the_answer_is_found_
 
 @pytest.mark.long
 @pytest.mark.postgresql
-def test_a_thousand_runs(run_on_sqlite: Run, run_on_postgresql: Run) -> None:
-    """All seeds are run, whatever the first come to; the last line of the result says how many failed."""
-    count = int(os.environ.get("TEMPERWARD_FAULT_SEEDS", str(LONG_SEEDS)))
-    RESULTS.mkdir(exist_ok=True)
+@pytest.mark.parametrize("first", range(LONG_FROM, LONG_FROM + LONG_SEEDS, CHUNK))
+def test_one_chunk_of_a_thousand_runs(run_on_sqlite: Run, run_on_postgresql: Run, first: int) -> None:
+    """All seeds of the chunk are run, whatever the first come to; `figures.py` sums up all chunks."""
     runs = {"sqlite": run_on_sqlite, "postgresql": run_on_postgresql}
-    verdicts: list[tuple[str, Verdict]] = []
-    with (RESULTS / "faults.txt").open("w", encoding="utf-8") as log:
-        for seed in range(LONG_FROM, LONG_FROM + count):
+    bad = []
+    with figures.file_of(first).open("w", encoding="utf-8") as log:
+        for seed in range(first, min(first + CHUNK, LONG_FROM + LONG_SEEDS)):
             database = "sqlite" if seed % POSTGRESQL_EVERY else "postgresql"
-            verdicts.append((database, runs[database](seed)))
-            log.write(told(verdicts[-1][1], database) + "\n")
+            verdict = runs[database](seed)
+            log.write(figures.line_of(verdict, database) + "\n")
             log.flush()
-        log.write(summary(verdicts) + "\n")
-    bad = [told(verdict, database) for database, verdict in verdicts if not verdict.good]
-    assert bad == [], "\n".join([*bad, summary(verdicts)])
-
-
-def summary(verdicts: list[tuple[str, Verdict]]) -> str:
-    """Return the figures of many runs in one line."""
-    runs = [verdict for _, verdict in verdicts]
-    on_postgresql = sum(database == "postgresql" for database, _ in verdicts)
-    parts = {
-        "seeds": len(runs),
-        "of them on postgresql": on_postgresql,
-        "entries kept": sum(run.kept for run in runs),
-        "photos": sum(run.photos for run in runs),
-        "seeds with lost": sum(bool(run.lost) for run in runs),
-        "double": sum(bool(run.double) for run in runs),
-        "stuck": sum(bool(run.stuck) for run in runs),
-        "otherwise wrong": sum(bool(run.wrong) for run in runs),
-    }
-    return ", ".join(f"{name} {number}" for name, number in parts.items())
+            if not verdict.good:
+                bad.append(told(verdict, database))
+    assert bad == [], "\n".join(bad)

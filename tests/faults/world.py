@@ -19,6 +19,7 @@ from verdict import Ledger, Verdict, judged
 
 HEAL_LIMIT_S = 60.0
 LOOK_EVERY_S = 0.25
+TOLD_OF_A_STUCK_PHONE = ("states", "waiting", "only_here", "small_wanted", "epoch", "last_calls")
 
 
 @dataclass
@@ -183,9 +184,7 @@ class World:
             lacks = stored - {entry["id"] for entry in report["entries"]}
             gone = {entry["id"] for entry in report["entries"] if entry["body"].get("erased")}
             if only_here or lacks or report["small_wanted"] or self.erased - gone:
-                parts = {
-                    name: report[name] for name in ("states", "waiting", "only_here", "small_wanted", "epoch")
-                }
+                parts = {name: report[name] for name in TOLD_OF_A_STUCK_PHONE}
                 waits.append(f"{phone.name}: lacks {len(lacks)}, {parts}")
         return waits
 

@@ -21,13 +21,27 @@ let shift_ms = 0;
 const say = (line) => process.stdout.write(`${JSON.stringify(line)}\n`);
 const now_ms = () => Math.round(Number(started_ms) + (Date.now() - Number(started_ms)) * SPEED) + shift_ms;
 
-function fetching(path, init = {}) {
+const last_calls = []; // how the last few went: what a phone that is stuck has to say for itself
+
+async function fetching(path, init = {}) {
   const { credentials: _credentials, signal, ...rest } = init;
-  return fetch(base_url + path, {
-    ...rest,
-    headers: { ...rest.headers, cookie },
-    signal: AbortSignal.any([signal, AbortSignal.timeout(NO_ANSWER_MS)]),
-  });
+  const began_ms = Date.now();
+  const went = (how) => {
+    last_calls.push(`${path} ${how} after ${Date.now() - began_ms} ms`);
+    last_calls.splice(0, last_calls.length - 5);
+  };
+  try {
+    const reply = await fetch(base_url + path, {
+      ...rest,
+      headers: { ...rest.headers, cookie },
+      signal: AbortSignal.any([signal, AbortSignal.timeout(NO_ANSWER_MS)]),
+    });
+    went(reply.status);
+    return reply;
+  } catch (error) {
+    went(error?.cause?.code ?? error?.name);
+    throw error;
+  }
 }
 
 /** One open tab: its own connection to the database and its own sync client. */
@@ -116,6 +130,7 @@ async function report() {
     photos_refused: (await getMeta(store, "photos_refused")) ?? [],
     epoch: (await getMeta(store, "epoch")) ?? null,
     states: tabs.map((tab) => tab.client.state),
+    last_calls,
   };
 }
 
