@@ -93,7 +93,7 @@ const HEADLINES: Readonly<Record<string, string>> = {
 function Step({ step }: { step: CardStep }) {
   const figures = step.set_points.filter(({ kind }) => kind !== "text");
   const headline = HEADLINES[step.kind];
-  const main = headline === undefined ? figures[0] : figures.find(({ id }) => id === headline);
+  const main = headline === "" ? undefined : (figures.find(({ id }) => id === headline) ?? figures[0]);
   return (
     <details class="card-step">
       <summary class="kv">
