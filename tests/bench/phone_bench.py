@@ -26,14 +26,23 @@ from words import say  # noqa: E402
 
 TAPS = 12
 STARTS = 5
+LISTS = 7
+MANY = 30
+KEPT = say("app.kept_undo").split(".")[0]
 WATCH = """
 (() => {
-  const seen = { start: null, tap: null, kept: null, painted: null, seconds: null, word: "" };
+  const seen = { start: null, rows: null, asked: null, word: "" };
+  Object.assign(seen, { tap: null, kept: null, painted: null, seconds: null });
   globalThis.seen = seen;
   const look = () => {
     const now = performance.now();
     const text = (css) => document.querySelector(css)?.textContent ?? "";
     if (seen.start === null && document.querySelector("button.blade-row")) seen.start = now;
+    if (seen.asked !== null && document.querySelectorAll("button.blade-row").length >= MANY) {
+      const asked = seen.asked;
+      seen.asked = null;
+      requestAnimationFrame(() => setTimeout(() => { seen.rows = performance.now() - asked; }));
+    }
     if (seen.tap === null) { seen.word = text("h1"); return; }
     if (seen.kept === null && [...document.querySelectorAll(".small-row button")].some((one) =>
       one.textContent.startsWith("KEPT"))) seen.kept = now - seen.tap;
@@ -51,6 +60,31 @@ WATCH = """
   addEventListener("pointerup", (event) => quench() || tapped(event), true);
   addEventListener("pointerdown", (event) => quench() && tapped(event), true);
 })();
+"""
+
+
+GO_TO_THE_LIST = """
+() => {
+  Object.assign(seen, { rows: null, asked: performance.now() });
+  location.hash = "/blades";
+}
+"""
+MORE_BLADES = """
+async (many) => {
+  const asked = (request) => new Promise((done, failed) => {
+    request.onsuccess = () => done(request.result);
+    request.onerror = () => failed(request.error);
+  });
+  const db = await asked(indexedDB.open("temperward"));
+  const folds = db.transaction("folds", "readwrite").objectStore("folds");
+  const pieces = (await asked(folds.getAll())).filter((row) => row.log_kind === "piece");
+  for (let at = 0; at < many - pieces.length; at += 1) {
+    const row = pieces[at % pieces.length];
+    const answer = { ...row.answer, tag: `B-${at}` };
+    await asked(folds.put({ ...row, log_id: crypto.randomUUID(), answer }));
+  }
+  db.close();
+}
 """
 
 
@@ -78,6 +112,24 @@ def cold_starts(phone: Phone, rate: float) -> list[float]:
     return took
 
 
+def lists(phone: Phone, rate: float) -> list[float]:
+    """Go to a list of thirty blades, several times; return ms from the asking to the painted list."""
+    slow(phone, 1)
+    phone.open("blades")
+    phone.page.evaluate(MORE_BLADES, MANY)
+    phone.page.reload()
+    expect(phone.page.locator("button.blade-row")).to_have_count(MANY)
+    slow(phone, rate)
+    took = []
+    for _ in range(LISTS):
+        phone.open("settings")
+        phone.page.wait_for_timeout(500)
+        phone.page.evaluate(GO_TO_THE_LIST)
+        phone.page.wait_for_function("() => seen.rows !== null")
+        took.append(float(seen(phone)["rows"]))
+    return took
+
+
 def taps(phone: Phone, rate: float) -> tuple[list[float], list[float]]:
     """Mark and take back a cooling blade; return ms from touch to kept, and from there to the answer."""
     slow(phone, rate)
@@ -86,6 +138,8 @@ def taps(phone: Phone, rate: float) -> tuple[list[float], list[float]]:
     phone.press(phone.page.locator("button.blade-row", has_text="QF-109"))
     for _ in range(TAPS):
         expect(phone.page.locator("h1")).to_have_text(say("fold.word.cooling"))
+        # The word for the undo before stands a while: only then is the next one's to be seen.
+        expect(phone.page.locator(".small-row button", has_text=KEPT)).to_have_count(0)
         phone.page.wait_for_timeout(400)
         phone.press_primary()
         expect(phone.page.locator("h1")).not_to_have_text(say("fold.word.cooling"))
@@ -151,12 +205,13 @@ def main() -> None:
         try:
             browser = playwright.chromium.launch(executable_path=path, args=root)
             phone = Phone(browser, server.base_url)
-            phone.context.add_init_script(WATCH.replace("KEPT", say("app.kept_undo").split(".")[0]))
+            phone.context.add_init_script(WATCH.replace("KEPT", KEPT).replace("MANY", str(MANY)))
             phone.join(server.load_demo())
             phone.offline()
             for one in (1.0, rate):
                 measure(phone, one)
             line(f"quench mark to running seconds, slowed {rate:g}x", quench(phone, rate), 200)
+            line(f"{MANY} blades in the list, slowed {rate:g}x", statistics.median(lists(phone, rate)), 300)
             browser.close()
         finally:
             server.stop()

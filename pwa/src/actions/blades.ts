@@ -1,16 +1,14 @@
-import type { FoldAnswer, LogKind } from "../engine/types.ts";
+import type { FoldAnswer } from "../engine/types.ts";
 import { type BladeRow, blades, bladesRead, openBlade } from "../state/blades.ts";
 import { nowMs } from "../state/moment.ts";
-import { logIds, readLog } from "../store/entries.ts";
+import { logKeys, readLog } from "../store/entries.ts";
 import { readFolds } from "../store/folds.ts";
 import { onlyHere, onlyHerePerLog } from "../store/outbox.ts";
 import type { FoldRow } from "../store/schema.ts";
 import { cardsOf } from "./cards.ts";
 import { theApp } from "./context.ts";
-import { foldIfStale, foldLater, foldOpenLog, runFold } from "./folding.ts";
+import { foldIfStale, foldLater, foldOpenLog, isStale, runFold } from "./folding.ts";
 import { setBladeRows, showFold } from "./rows.ts";
-
-const THING_KINDS: readonly LogKind[] = ["shop", "member", "bath", "oven", "instrument", "bar", "coupon", "customer"];
 
 interface Stored {
   readonly rows: readonly FoldRow[];
@@ -40,11 +38,12 @@ export function showStored({ rows, waiting }: Stored): void {
 /** Then bring up to date what needs it: baths and ovens first, because blades look at them. */
 export async function refreshAll(): Promise<void> {
   const { store } = theApp();
-  for (const kind of THING_KINDS) for (const log_id of await logIds(store, kind)) await foldIfStale(kind, log_id);
+  const [keys, rows] = await Promise.all([logKeys(store), readFolds(store)]);
+  const held = new Map(rows.map((row) => [row.log_id, row]));
   const order = new Map(blades.peek().map((row, at) => [row.piece_id, at]));
-  const ids = await logIds(store, "piece");
-  ids.sort((a, b) => (order.get(a) ?? -1) - (order.get(b) ?? -1));
-  for (const log_id of ids) await foldIfStale("piece", log_id);
+  const turn = ({ log_kind, log_id }: (typeof keys)[number]) => (log_kind === "piece" ? (order.get(log_id) ?? -1) : -2);
+  const stale = keys.filter((key) => isStale(held.get(key.log_id), key));
+  for (const { log_id } of stale.sort((a, b) => turn(a) - turn(b))) await foldIfStale(log_id);
 }
 
 /** How many entries of each blade are only on this phone. */

@@ -1,7 +1,7 @@
 import { blades } from "../state/blades.ts";
 import { away, health, tell } from "../state/moment.ts";
 import { newestOwnMs } from "../store/entries.ts";
-import { getMeta, setMeta } from "../store/meta.ts";
+import { getMeta, noteMeta } from "../store/meta.ts";
 import { theApp } from "./context.ts";
 
 export const AWAY_MS = 120_000;
@@ -11,7 +11,7 @@ const BATTERY_LOW = 0.15;
 /** The page is alive and seen: remembered, so that the next start knows for how long it was not. */
 export async function stillHere(): Promise<void> {
   const { store, now_ms } = theApp();
-  await setMeta(store, "alive_ms", now_ms());
+  await noteMeta(store, "alive_ms", now_ms());
 }
 
 /** Back after more than two minutes: what ran and what is overdue has to be looked at. */
@@ -32,7 +32,7 @@ export function seen(): void {
 /** A wall clock well behind what this phone itself has written was set back: that is certain, so it is said. */
 export async function checkClock(): Promise<void> {
   const { store, device_id, now_ms } = theApp();
-  const newest_ms = await newestOwnMs(store, device_id);
+  const newest_ms = await newestOwnMs(store, device_id, now_ms() + CLOCK_BACK_MS);
   const back_ms = newest_ms === null ? 0 : newest_ms - now_ms();
   const clock_back_ms = back_ms > CLOCK_BACK_MS ? back_ms : null;
   health.value = { ...health.peek(), clock_back_ms };

@@ -2,9 +2,10 @@ import { fold, foldAgain, foldAppend, foldOpen } from "../engine/client.ts";
 import type { Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { tell } from "../state/moment.ts";
-import { byLogOrder, logKey, readLog } from "../store/entries.ts";
+import { byLogOrder, type LogKey, logKey, readLog } from "../store/entries.ts";
 import { isFresh, readFold, writeFold } from "../store/folds.ts";
 import { onlyHere } from "../store/outbox.ts";
+import type { FoldRow } from "../store/schema.ts";
 import { cardsOf } from "./cards.ts";
 import { theApp } from "./context.ts";
 import { relatedThings } from "./related.ts";
@@ -104,8 +105,8 @@ async function foldLog(log_id: string): Promise<void> {
 
 async function keepFold(log_kind: LogKind, log_id: string, answer: FoldAnswer | ThingFold): Promise<void> {
   const { store, engine_version } = theApp();
-  const { count, last_id } = await logKey(store, log_id);
   showFold(log_kind, log_id, answer);
+  const { count, last_id } = await logKey(store, log_id);
   const changes_at_ms = "changes_at_ms" in answer ? answer.changes_at_ms : [];
   await writeFold(store, { log_id, log_kind, engine_version, count, last_id, answer, changes_at_ms });
 }
@@ -132,14 +133,19 @@ export function foldLater(log_id: string): Promise<void> {
   });
 }
 
-/** Fold a log unless its stored answer is still right. A blade on which nothing runs waits until it is opened. */
-export function foldIfStale(log_kind: LogKind, log_id: string): Promise<void> {
+/** Is a stored answer no longer right? That of a blade on which nothing runs waits until it is opened. */
+export function isStale(row: FoldRow | undefined, key: LogKey): boolean {
+  const { engine_version, now_ms } = theApp();
+  if (isFresh(row, { engine_version, ...key, now_ms: now_ms() })) return false;
+  return row?.count !== key.count || row.last_id !== key.last_id || !restsIn(row.log_kind, row.answer);
+}
+
+/** Fold a log, unless that was done meanwhile. */
+export function foldIfStale(log_id: string): Promise<void> {
   return inTurn(async () => {
-    const { store, engine_version, now_ms } = theApp();
+    const { store } = theApp();
     const [row, key] = await Promise.all([readFold(store, log_id), logKey(store, log_id)]);
-    if (isFresh(row, { engine_version, ...key, now_ms: now_ms() })) return;
-    if (row && row.count === key.count && row.last_id === key.last_id && restsIn(log_kind, row.answer)) return;
-    await foldLog(log_id);
+    if (isStale(row, key)) await foldLog(log_id);
   });
 }
 

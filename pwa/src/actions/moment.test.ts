@@ -4,6 +4,7 @@ import { alarms } from "../state/alarms.ts";
 import { blades } from "../state/blades.ts";
 import { away, health, people, unsaved } from "../state/moment.ts";
 import { readLog, writeEntries } from "../store/entries.ts";
+import { idsOf } from "../store/ids.ts";
 import { setMeta } from "../store/meta.ts";
 import { brittleClock, foldAnswer } from "../testing/folds.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
@@ -86,7 +87,8 @@ describe("coming back", () => {
     [-5_000, null],
   ])("finds the clock %i ms behind this phone's newest entry: %s", async (ahead_ms, back_ms) => {
     const written_ms = world.clock.now_ms + ahead_ms;
-    await writeEntries(world.store, [newEntry({ written_ms, device_id: world.app.device_id })]);
+    const id = `${idsOf(written_ms)}-7000-8000-000000000001`;
+    await writeEntries(world.store, [newEntry({ id, written_ms, device_id: world.app.device_id })]);
     await checkClock();
     expect(health.value.clock_back_ms).toBe(back_ms);
   });

@@ -10,7 +10,7 @@ import { followRoute, route } from "../state/route.ts";
 import { type ShopState, shop } from "../state/shop.ts";
 import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
-import { setMeta } from "../store/meta.ts";
+import { noteMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
 import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
@@ -32,9 +32,22 @@ const localWitness: Witness = {
   set: (value) => globalThis.localStorage.setItem(WITNESS, value),
 };
 
-/** Start the app: the stored list first, everything else behind it. */
-export async function start({ say }: StartOptions = {}): Promise<void> {
-  if (say) sayWith(say);
+let reading: Promise<void> | null = null;
+
+/** Open the store and read what the list needs. Called before words and screens are here: neither waits for the other. */
+export function begin(): void {
+  reading ??= readAll(openApp());
+  reading.catch(() => undefined); // start() says it
+}
+
+async function readAll(store: Store): Promise<void> {
+  // The list is read beside the rest: it is what the start is for.
+  const [stored] = await Promise.all([readStored(), recall(store)]);
+  nowReady();
+  showStored(stored);
+}
+
+function openApp(): Store {
   const store = new Store({
     blocked: () => {
       health.value = { ...health.peek(), other_tab_blocks: true };
@@ -52,18 +65,22 @@ export async function start({ say }: StartOptions = {}): Promise<void> {
     announce: (log_ids) => channel?.postMessage(log_ids),
   });
   channel?.addEventListener("message", (event: MessageEvent<string[]>) => foldChanged(event.data));
+  return store;
+}
+
+/** Start the app: the stored list first, everything else behind it. */
+export async function start({ say }: StartOptions = {}): Promise<void> {
+  if (say) sayWith(say);
   followRoute();
+  begin();
   try {
-    // The list is read beside the rest: it is what the start is for.
-    const [stored] = await Promise.all([readStored(), recall(store)]);
-    nowReady();
-    showStored(stored);
+    await reading;
   } catch (error) {
     const reason = error instanceof Error ? error.name : String(error);
     tell({ id: "no_store", kind: "not_kept", note: { key: "phone.no_store", facts: { reason } } });
     throw error;
   }
-  keepPlace(store);
+  keepPlace(theApp().store);
   keepTime();
   await behindTheList();
 }
@@ -118,7 +135,7 @@ function keepPlace(store: Store): void {
   const here = computed(() => blades.value.some(({ piece_id }) => piece_id === route.value.id));
   effect(() => {
     const { id } = route.value;
-    void setMeta(store, "place", globalThis.location.hash);
+    void noteMeta(store, "place", globalThis.location.hash);
     if (id && (here.value || !bladesRead.value)) void openPiece(id);
   });
 }
@@ -160,9 +177,9 @@ async function askToKeep(): Promise<void> {
 async function behindTheList(): Promise<void> {
   const app = theApp();
   await lookBack();
+  warmEngine();
   await checkClock();
   await countOutbox();
-  warmEngine();
   app.sync = startSync();
   void app.sync.kick();
   await Promise.all([refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);

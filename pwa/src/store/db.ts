@@ -81,9 +81,16 @@ export class Store {
     return this.#reopeningOnce((db) => run(db.transaction(names, "readonly"), work));
   }
 
-  /** Change; resolves only when the transaction is complete on disk. */
-  write<T>(names: StoreName[], work: (tx: Transaction<"readwrite">) => Promise<T>): Promise<T> {
-    return this.#reopeningOnce((db) => run(db.transaction(names, "readwrite", { durability: "strict" }), work));
+  /**
+   * Change; resolves only when the transaction is complete on disk. `relaxed` is for what can be made again or missed:
+   * it survives a killed page, perhaps not a dead battery, and holds up no mark.
+   */
+  write<T>(
+    names: StoreName[],
+    work: (tx: Transaction<"readwrite">) => Promise<T>,
+    durability: "strict" | "relaxed" = "strict",
+  ): Promise<T> {
+    return this.#reopeningOnce((db) => run(db.transaction(names, "readwrite", { durability }), work));
   }
 
   async #reopeningOnce<T>(attempt: (db: IDBPDatabase<Schema>) => Promise<T>): Promise<T> {

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, it, vi } from "vitest";
 import { freshStore, LOG_ID, newEntry, placed } from "../testing/fresh_store.ts";
-import { byLogOrder, logIds, logKey, newestOwnMs, readLog, writeEntries } from "./entries.ts";
+import { byLogOrder, logIds, logKey, logKeys, newestOwnMs, readLog, writeEntries } from "./entries.ts";
 import { countWaiting, nextToPush, offerAllAgain, onlyHere } from "./outbox.ts";
 import { freeUploaded, markUploaded, photosToSend, readPhoto, writePhoto } from "./photos.ts";
 
@@ -20,6 +20,12 @@ describe("writing entries", () => {
     await writeEntries(store, [newEntry(), newEntry()]);
     expect((await readLog(store, LOG_ID)).map((entry) => entry.lamport)).toEqual([1, 2, 3]);
     expect((await readLog(store, other)).map((entry) => entry.lamport)).toEqual([1]);
+  });
+
+  it("puts several of one log in one act one after the other", async () => {
+    const store = freshStore();
+    await writeEntries(store, [newEntry()]);
+    expect((await writeEntries(store, [newEntry(), newEntry()])).map((entry) => entry.lamport)).toEqual([2, 3]);
   });
 
   it("goes on after what another device has written", async () => {
@@ -79,10 +85,27 @@ describe("reading entries", () => {
 
   it("finds the newest entry of this device among those of others", async () => {
     const store = freshStore();
+    const made_ms = Date.now();
     await writeEntries(store, [newEntry({ written_ms: 5_000 })]);
     await writeEntries(store, [newEntry({ written_ms: 9_000, device_id: "device-b" })]);
-    expect(await newestOwnMs(store, "device-a")).toBe(5_000);
-    expect(await newestOwnMs(store, "device-c")).toBeNull();
+    expect(await newestOwnMs(store, "device-a", made_ms)).toBe(5_000);
+    expect(await newestOwnMs(store, "device-c", made_ms)).toBeNull();
+  });
+
+  it("has no newest entry after an instant that is still to come", async () => {
+    const store = freshStore();
+    await writeEntries(store, [newEntry()]);
+    expect(await newestOwnMs(store, "device-a", Date.now() + 60_000)).toBeNull();
+  });
+
+  it("names kind, count and last entry of every log in one look", async () => {
+    const store = freshStore();
+    const [, last] = await writeEntries(store, [newEntry(), newEntry()]);
+    const [bath] = await writeEntries(store, [newEntry({ log_kind: "bath", log_id: "bath-1" })]);
+    expect(await logKeys(store)).toEqual([
+      { log_kind: "bath", log_id: "bath-1", count: 1, last_id: bath?.id },
+      { log_kind: "piece", log_id: LOG_ID, count: 2, last_id: last?.id },
+    ]);
   });
 
   it("has one log order, whatever the order of arrival", () => {

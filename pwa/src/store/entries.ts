@@ -1,7 +1,9 @@
 import type { Entry, LogKind } from "../engine/types.ts";
 import type { Store, Transaction } from "./db.ts";
+import { idsOf } from "./ids.ts";
 import { putMeta } from "./meta.ts";
 import { makingRoom } from "./photos.ts";
+import type { OutboxRow } from "./schema.ts";
 
 /** An entry before it has its place in its log. */
 export type NewEntry = Omit<Entry, "lamport" | "seq" | "received_ms">;
@@ -18,19 +20,30 @@ async function highestLamport(tx: Transaction<"readwrite">, log_id: string): Pro
   return cursor ? cursor.key[1] : 0;
 }
 
+/** Each entry one after the highest of its log. */
+async function placed(tx: Transaction<"readwrite">, fresh: readonly NewEntry[]): Promise<Entry[]> {
+  const log_ids = [...new Set(fresh.map((entry) => entry.log_id))];
+  const found = await Promise.all(log_ids.map((log_id) => highestLamport(tx, log_id)));
+  const highest = new Map(log_ids.map((log_id, at) => [log_id, found[at] ?? 0]));
+  return fresh.map((entry) => {
+    const lamport = 1 + (highest.get(entry.log_id) ?? 0);
+    highest.set(entry.log_id, lamport);
+    return { ...entry, lamport };
+  });
+}
+
+/** A person waits for this: one look, then everything at once and the wish to have it on disk, with no answer awaited between. */
 async function place(tx: Transaction<"readwrite">, fresh: readonly NewEntry[]): Promise<Entry[]> {
-  const placed: Entry[] = [];
-  for (const entry of fresh) {
-    const lamport = 1 + (await highestLamport(tx, entry.log_id));
-    const whole: Entry = { ...entry, lamport };
-    await tx.objectStore("entries").add(whole);
-    await tx
-      .objectStore("outbox")
-      .add({ id: whole.id, log_id: whole.log_id, state: "waiting", added_ms: whole.written_ms });
-    placed.push(whole);
-  }
-  await putMeta(tx, "newest_ms", Math.max(...fresh.map((entry) => entry.written_ms)));
-  return placed;
+  const entries = await placed(tx, fresh);
+  const writing = entries.flatMap((entry): Promise<unknown>[] => {
+    const { id, log_id, written_ms } = entry;
+    const row: OutboxRow = { id, log_id, state: "waiting", added_ms: written_ms };
+    return [tx.objectStore("entries").add(entry), tx.objectStore("outbox").add(row)];
+  });
+  writing.push(putMeta(tx, "newest_ms", Math.max(...fresh.map((entry) => entry.written_ms))));
+  tx.commit();
+  await Promise.all(writing);
+  return entries;
 }
 
 /** Write new entries and their outbox rows: all of them, or none. Text is never refused because of photos. */
@@ -55,22 +68,41 @@ export async function logIds(store: Store, log_kind: LogKind): Promise<string[]>
 }
 
 /** How many entries a log has and which is its last: the key of its stored fold. */
-export async function logKey(store: Store, log_id: string): Promise<{ count: number; last_id: string }> {
+export interface LogKey {
+  readonly count: number;
+  readonly last_id: string;
+}
+
+async function keyOf(tx: Transaction<"readonly">, log_id: string): Promise<LogKey> {
+  const index = tx.objectStore("entries").index("by_log");
+  const [count, last] = await Promise.all([
+    index.count(wholeLog(log_id)),
+    index.openKeyCursor(wholeLog(log_id), "prev"),
+  ]);
+  return { count, last_id: last?.primaryKey ?? "" };
+}
+
+export async function logKey(store: Store, log_id: string): Promise<LogKey> {
+  return store.read(["entries"], (tx) => keyOf(tx, log_id));
+}
+
+/** The same of every log there is, in one look. */
+export async function logKeys(store: Store): Promise<(LogKey & { log_kind: LogKind; log_id: string })[]> {
   return store.read(["entries"], async (tx) => {
-    const index = tx.objectStore("entries").index("by_log");
-    const [count, last] = await Promise.all([
-      index.count(wholeLog(log_id)),
-      index.openKeyCursor(wholeLog(log_id), "prev"),
-    ]);
-    return { count, last_id: last?.primaryKey ?? "" };
+    const names: [LogKind, string][] = [];
+    let cursor = await tx.objectStore("entries").index("by_kind").openKeyCursor(null, "nextunique");
+    for (; cursor; cursor = await cursor.continue()) names.push(cursor.key as [LogKind, string]);
+    return Promise.all(names.map(async ([log_kind, log_id]) => ({ log_kind, log_id, ...(await keyOf(tx, log_id)) })));
   });
 }
 
-/** The newest instant that this device claimed live: a wall clock well behind it was set back. */
-export async function newestOwnMs(store: Store, device_id: string): Promise<number | null> {
+/**
+ * The newest instant that this device claimed live, if that was after `from_ms`: a wall clock well behind it was set
+ * back. Ids begin with their time of making, so only those made since are looked at, and there are none as a rule.
+ */
+export async function newestOwnMs(store: Store, device_id: string, from_ms: number): Promise<number | null> {
   return store.read(["entries"], async (tx) => {
-    // Ids begin with their time of making, so the newest own entry is near the end.
-    let cursor = await tx.objectStore("entries").openCursor(null, "prev");
+    let cursor = await tx.objectStore("entries").openCursor(IDBKeyRange.lowerBound(idsOf(from_ms)), "prev");
     for (; cursor; cursor = await cursor.continue()) {
       if (cursor.value.device_id === device_id) return cursor.value.written_ms;
     }

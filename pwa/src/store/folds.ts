@@ -11,11 +11,15 @@ export async function readFold(store: Store, log_id: string): Promise<FoldRow | 
 
 /** Store an answer, unless one with more entries is there already (two tabs fold the same log). */
 export async function writeFold(store: Store, row: FoldRow): Promise<void> {
-  await store.write(["folds"], async (tx) => {
-    const held = await tx.objectStore("folds").get(row.log_id);
-    if (held && held.engine_version === row.engine_version && held.count > row.count) return;
-    await tx.objectStore("folds").put(row);
-  });
+  await store.write(
+    ["folds"],
+    async (tx) => {
+      const held = await tx.objectStore("folds").get(row.log_id);
+      if (held && held.engine_version === row.engine_version && held.count > row.count) return;
+      await tx.objectStore("folds").put(row);
+    },
+    "relaxed",
+  );
 }
 
 /** Is a stored answer still right for this log, engine and moment? */

@@ -1,0 +1,3 @@
+import { begin } from "./actions/start.ts";
+
+begin();
