@@ -18,7 +18,7 @@ PROGRAM = """
 import { calendarText } from "./src/alarms/calendar.ts";
 let event = "";
 for await (const part of process.stdin) event += part;
-process.stdout.write(calendarText(JSON.parse(event)));
+process.stdout.write(calendarText([JSON.parse(event)]));
 """
 
 

@@ -2,6 +2,7 @@ import { fold, foldAgain, foldAppend, foldOpen } from "../engine/client.ts";
 import type { Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { tell } from "../state/moment.ts";
+import { isQuota } from "../store/db.ts";
 import { byLogOrder, type LogKey, logKey, readLog } from "../store/entries.ts";
 import { isFresh, readFold, writeFold } from "../store/folds.ts";
 import { onlyHere } from "../store/outbox.ts";
@@ -15,9 +16,16 @@ let queue: Promise<void> = Promise.resolve();
 /** Ids of the entries that the fold worker holds of the open blade. */
 let given: ReadonlySet<string> = new Set();
 
+/** Something beside the log (an answer, a setting, a draft) found no room: said, for it may not last. */
+export function tellNoRoom(error: unknown): boolean {
+  if (isQuota(error)) tell({ id: "no_room", kind: "warning", note: { key: "phone.no_room" } });
+  return isQuota(error);
+}
+
 /** One fold after the other: an older answer never replaces a newer one. */
 function inTurn(work: () => Promise<void>): Promise<void> {
   queue = queue.then(work).catch((error: unknown) => {
+    if (tellNoRoom(error)) return;
     tell({ id: "fold", kind: "warning", note: { key: "phone.fold_failed", facts: { reason: String(error) } } });
   });
   return queue;

@@ -55,6 +55,7 @@ export function refusalText(refusal: Refusal): string {
     choices: (refusal.choices ?? []).join(", "),
   };
   const ranged = typeof refusal.low === "number" && typeof refusal.high === "number";
-  const reason = words({ key: refusal.reason, facts });
-  return `${facts.field}: ${reason}${ranged ? ` ${say("refused.range", facts)}` : ""}`;
+  const range = ranged && say(`refused.${typeof refusal.value === "number" ? "range" : "takes"}`, facts);
+  const reason = range && refusal.reason === "refusal.out_of_range" ? "" : words({ key: refusal.reason, facts });
+  return `${facts.field}: ${[reason, range].filter(Boolean).join(" ")}`;
 }

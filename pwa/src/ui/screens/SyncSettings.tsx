@@ -54,6 +54,18 @@ function Devices() {
   );
 }
 
+/** What no server has yet; a phone in no shop says that none has a copy. */
+function Waiting({ only_here, state }: { only_here: string; state: SyncState }) {
+  if (!shop.value.joined) return only_here ? <Line title={only_here} small={say("sync.no_server")} /> : null;
+  return (
+    <Line title={only_here || say("sync.all_there")} small={say(`sync.${state}`)}>
+      <button type="button" class="chip" onClick={() => void syncNow()}>
+        {say("sync.now")}
+      </button>
+    </Line>
+  );
+}
+
 /** Where the entries go, what is only on this phone, and the way to carry it off. */
 export function SyncSettings({ only_here, state }: { only_here: string; state: SyncState }) {
   const { joined, name } = shop.value;
@@ -69,11 +81,7 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
             {say("sync.join")}
           </button>
         </Line>
-        <Line title={only_here || say("sync.all_there")} small={say(`sync.${state}`)}>
-          <button type="button" class="chip" onClick={() => void syncNow()}>
-            {say("sync.now")}
-          </button>
-        </Line>
+        <Waiting only_here={only_here} state={state} />
         {refused.map(({ entry, reason }) => (
           <Line key={entry.id} title={entryText(entry)} small={say("sync.why_refused", { reason })}>
             <button type="button" class="chip" onClick={() => void enterAgain(entry, entry.body)}>
