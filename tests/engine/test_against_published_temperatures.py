@@ -123,6 +123,26 @@ def test_1095_at_800_against_its_computed_line_and_measured_start() -> None:
     assert 190 - 6 <= answer["ms"]["value"] <= 201 + 6
 
 
+# Carbon of the austenite along each steel's own computed line (equilibrium2025), not all of the bar's
+@pytest.mark.parametrize(
+    ("steel", "heat_c", "dissolved_pct"),
+    [
+        ("1095", 800, 0.929),
+        ("1095", 760, 0.825),
+        ("W1", 780, 0.875),
+        ("O1", 800, 0.852),
+        ("80CrV2", 760, 0.718),
+    ],
+)
+def test_what_stays_in_carbide_does_not_count(steel: str, heat_c: int, dissolved_pct: float) -> None:
+    answer = ask("transformation_temperatures", {"steel": steel, "austenitise_c": heat_c})["answer"]
+    dissolved = answer["dissolved_carbon_pct"]
+    assert dissolved["value"] == pytest.approx(dissolved_pct, abs=0.01)
+    assert "note.carbide_left" in [note["key"] for note in dissolved["notes"]]
+    hotter = ask("transformation_temperatures", {"steel": steel, "austenitise_c": heat_c + 20})["answer"]
+    assert hotter["ms"]["value"] <= answer["ms"]["value"]
+
+
 def test_52100_dissolves_less_than_equilibrium_says() -> None:
     row = find("52100")
     alloy = stock_of_row(row).nominal

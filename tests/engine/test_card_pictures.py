@@ -139,7 +139,11 @@ def test_the_wanted_hardness_is_marked_on_the_curve_at_the_cards_own_temper() ->
 def test_without_a_wanted_hardness_the_expected_one_is_marked() -> None:
     facts = {name: value for name, value in PLAN.items() if name != "target_hrc"}
     shown = next(one for one in ask("card_pictures", facts)["answer"]["pictures"] if one["id"] == "temper")
-    assert 150.0 + 170.0 * curve(shown, "mark")[1][0] == pytest.approx(205.0)
+    corner = curve(shown, "mark")[1]
+    assert 150.0 + 170.0 * corner[0] == pytest.approx(205.0)
+    assert 46.0 + 22.0 * corner[1] == pytest.approx(60.4, abs=0.2)
+    label = next(one["label"]["key"] for one in shown["lines"] if one["kind"] == "mark")
+    assert label == "card.picture.expected"
 
 
 def test_a_silicon_steel_by_its_analysis_has_no_temper_curve() -> None:

@@ -151,8 +151,6 @@ def section_limit(stock: Stock, *, kind: str) -> dict[str, Any] | None:
 
 
 def assumed_multiplier(kind: str) -> dict[str, Any]:
-    """Return the assumed multiplier on the heat-transfer table for the hardening verdict."""
-    for row in data_files.load("kinetics")["assumed_multipliers"]:
-        if row["kind"] == kind:
-            return row  # type: ignore[no-any-return]
-    return {"kind": kind, "value": 1.0, "sources": ["design"]}
+    """Return the assumed multiplier on a bath's heat transfer for the verdict; every kind has one."""
+    rows = data_files.load("kinetics")["assumed_multipliers"]
+    return next(row for row in rows if row["kind"] == kind)

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine.errors import OutOfRange, Refused
+from temperward.engine.interpolate import along
 from temperward.engine.metallurgy.alloys import Stock
 from temperward.engine.metallurgy.kinetics import LEAST_C, Nose, nose_of, start_time_s
 from temperward.engine.metallurgy.tempering import tempered
@@ -194,12 +195,11 @@ def temper_curve(plan: Plan, *, metal: Metal) -> list[dict[str, Any]]:
         line("band", band),
         line("main", [[at_temper(c), at_hardness(hrc["value"])] for c, hrc in points]),
     ]
-    wanted = plan.target_hrc
-    if wanted is None and last.expected is not None:
-        wanted = last.expected["value"]
-    if wanted is not None:
-        x, y = at_temper(last.temperature_c), at_hardness(wanted)
-        lines.append(line("mark", [[0.0, y], [x, y], [x, 0.0]], label="wanted", at=[x / 2.0, y - 0.09]))
+    reached = along([[c, hrc["value"]] for c, hrc in points], last.temperature_c)
+    wanted = reached if plan.target_hrc is None else plan.target_hrc
+    x, y = at_temper(last.temperature_c), at_hardness(wanted)
+    label = "expected" if plan.target_hrc is None else "wanted"
+    lines.append(line("mark", [[0.0, y], [x, y], [x, 0.0]], label=label, at=[x / 2.0, y - 0.09]))
     hrc = points[0][1]
     return [
         {
