@@ -15,7 +15,7 @@ import { recheckPush } from "./alarms.ts";
 import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
-import { foldChanged } from "./folding.ts";
+import { foldChanged, tellNoRoom } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
 import { countOutbox, startSync } from "./sync.ts";
 import { watchForUpdates } from "./update.ts";
@@ -71,6 +71,7 @@ function openApp(): Store {
 /** Start the app: the stored list first, everything else behind it. */
 export async function start({ say }: StartOptions = {}): Promise<void> {
   if (say) sayWith(say);
+  globalThis.addEventListener("unhandledrejection", (event) => tellNoRoom(event.reason) && event.preventDefault());
   followRoute();
   begin();
   try {
