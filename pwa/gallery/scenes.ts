@@ -59,6 +59,10 @@ const touchOff = (fold: FoldAnswer) => () => {
   open(fold);
   deviceSettings.value = { ...deviceSettings.value, touch_off: true };
 };
+const cutOff = () => {
+  findingCards.value = FINDINGS.map((card) => ({ ...card, id: "power_cut_in_temper" }));
+  open(fold({ facts: { temper: { set_c: 205, planned_s: 7200, steel: "O1" } } }));
+};
 const plain = () => open(fold({}));
 const measured = () => {
   open(FOLDS["brittle-hour"] as FoldAnswer);
@@ -89,6 +93,7 @@ export const SCENES: Readonly<Record<string, Scene>> = {
   "touch-off": { route: "#/blade/p1", set: touchOff(FOLDS["brittle"] as FoldAnswer) },
   straightness: { route: "#/blade/p1/straightness", set: bowed },
   "wrong-list": { route: "#/blade/p1/wrong", set: cards },
+  "wrong-power-cut": { route: "#/blade/p1/wrong/power_cut_in_temper", set: cutOff },
   "wrong-card": { route: "#/blade/p1/wrong/bow_growing", set: cards },
   "people-fire": { route: "#/blades", set: () => { people.value = { kind: "fire", since_ms: NOW_MS }; } },
   "people-co": { route: "#/blades", set: () => { people.value = { kind: "co", since_ms: NOW_MS }; } },

@@ -8,6 +8,7 @@ import { endForm, formFor, setValue, textIn } from "../flow/form.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
+import { TemperTrouble } from "../parts/TemperTrouble.tsx";
 import { say, words } from "../say.ts";
 
 interface Props {
@@ -107,6 +108,7 @@ export function FindingScreen({ piece_id, fold, finding }: Props & { finding: st
           {say("what_now.then")}
         </h2>
         <p>{words(card.then)}</p>
+        <TemperTrouble key={finding} fold={fold} finding={finding} />
       </article>
     </Sitting>
   );
