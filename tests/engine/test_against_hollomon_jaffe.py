@@ -239,3 +239,17 @@ def test_the_end_of_a_steels_table_never_stands_in_the_way(
     facts = {"steel": "80CrV2", "target_hrc": target_hrc, "hold_s": hold_s, "cycles": cycles}
     plan = ask("temper_for", facts)["answer"]
     assert plan["expected"]["value"] == pytest.approx(target_hrc, abs=0.01)
+
+
+@pytest.mark.parametrize("steel", [row["designation"] for row in data_files.load("steels")["steels"]])
+def test_a_hardness_that_reads_as_the_end_of_a_range_is_inside_it(steel: str) -> None:
+    error = ask("temper_for", {"steel": steel, "target_hrc": 67})["error"]
+    for end in (error["low"], error["high"]):
+        assert "answer" in ask("temper_for", {"steel": steel, "target_hrc": round(end, 1)})
+    plan = {"steel": steel, "thickness_mm": 5.0, "length_mm": 150.0, "heat_source": "kiln"}
+    medium = "water" if steel == "1045" else "fast_oil"
+    facts = {**plan, "quench": [{"medium": medium}], "target_hrc": 66.9}
+    error = ask("make_card", facts)["error"]
+    assert error["field"] == "target_hrc"
+    for end in (error["low"], error["high"]):
+        assert "answer" in ask("make_card", {**facts, "target_hrc": round(end, 1)})

@@ -28,6 +28,7 @@ from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.oven import heat_up
 
 KNIFE_LOW_C, KNIFE_HIGH_C = 150.0, 260.0  # embrittlement; practice: colder does little
+AS_SHOWN_HRC = 0.05  # design: hardness is shown to a tenth, and what reads as the end is the end
 MOST_TEMPERED_HRC = 67.5  # hollomonJaffe1945: the hardest after a short temper
 USUAL_HEAT_C = 800.0  # practice: where only an analysis is given
 LEAST_SLOPE_PER_K = 0.02  # design: a flatter piece of a table says nothing about temperature
@@ -102,7 +103,7 @@ def temperature_for_hrc(stock: Stock, *, target_hrc: float, hold_s: float, cycle
     hardest = hrc_at(stock, temperature_c=KNIFE_LOW_C, hold_s=hold_s, cycles=cycles)
     most_c = hottest_knife_c(stock, hold_s=hold_s, cycles=cycles)
     softest = hrc_at(stock, temperature_c=most_c, hold_s=hold_s, cycles=cycles)
-    if target_hrc > hardest or target_hrc < softest:
+    if target_hrc > hardest + AS_SHOWN_HRC or target_hrc < softest - AS_SHOWN_HRC:
         raise OutOfRange(
             field="target_hrc",
             value=target_hrc,

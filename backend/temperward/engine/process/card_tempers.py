@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.metallurgy.alloys import Stock
-from temperward.engine.metallurgy.tempering import temper_plan, tempered
+from temperward.engine.metallurgy.tempering import AS_SHOWN_HRC, temper_plan, tempered
 from temperward.engine.metallurgy.tempering_models import modelled_hrc
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
@@ -52,7 +52,7 @@ def refuse_target(target_hrc: float, *, stock: Stock, metal: Metal, heats: list[
         modelled_hrc(stock, heats=[[heat_c, hold_s] for hold_s in heats])["value"]
         for heat_c in [metal.row["temper_high_c"], metal.row["temper_low_c"]]
     ]
-    if ends[0] <= target_hrc <= ends[1]:
+    if ends[0] - AS_SHOWN_HRC <= target_hrc <= ends[1] + AS_SHOWN_HRC:
         return
     raise OutOfRange(
         field="target_hrc",
