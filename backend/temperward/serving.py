@@ -25,11 +25,11 @@ PR_SET_PDEATHSIG = 1  # linux/prctl.h
 RESTART_WAIT_S = 2.0
 END_WAIT_S = 15
 SENDER_NICE = 10  # whoever stands at the forge with a phone comes before what can wait a second
-# How the C library keeps memory: two heaps for all threads, not one each, and what is large is given back.
+# How the C library keeps memory: one heap for all threads, not one each, and what is large is given back.
 FRUGAL = {
-    "MALLOC_ARENA_MAX": "2",
-    "MALLOC_MMAP_THRESHOLD_": "2097152",
-    "MALLOC_TRIM_THRESHOLD_": "2097152",
+    "MALLOC_ARENA_MAX": "1",
+    "MALLOC_MMAP_THRESHOLD_": "1048576",
+    "MALLOC_TRIM_THRESHOLD_": "1048576",
 }
 
 

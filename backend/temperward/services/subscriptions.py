@@ -8,8 +8,6 @@ import ipaddress
 from typing import Any
 from urllib.parse import urlsplit
 
-from cryptography.hazmat.primitives import serialization
-from cryptography.hazmat.primitives.asymmetric import ec
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
@@ -38,12 +36,17 @@ def signing_key(session: Session) -> str:
 
 
 def _new_signing_key() -> str:
+    from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415  (3 MB until somebody wants push)
+
     number = ec.generate_private_key(ec.SECP256R1()).private_numbers().private_value
     return _base64url(number.to_bytes(32, "big"))
 
 
 def public_key_text(signing: str) -> str:
     """Return the public half as browsers take it."""
+    from cryptography.hazmat.primitives import serialization  # noqa: PLC0415
+    from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415
+
     private = ec.derive_private_key(int.from_bytes(_bytes(signing), "big"), ec.SECP256R1())
     point = private.public_key().public_bytes(
         serialization.Encoding.X962, serialization.PublicFormat.UncompressedPoint
@@ -111,6 +114,8 @@ def _is_number(host: str) -> bool:
 
 def check_keys(keys: dict[str, str]) -> None:
     """Refuse keys with which no message could be sealed."""
+    from cryptography.hazmat.primitives.asymmetric import ec  # noqa: PLC0415
+
     try:
         point, auth = _bytes(keys["p256dh"]), _bytes(keys["auth"])
         if len(point) != POINT_BYTES or len(auth) != AUTH_BYTES:

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from temperward.storage.models import Base, Shop
 
 BUSY_TIMEOUT_MS = 20_000  # longer than any write of ours; a phone's own request timeout ends first
-CACHE_KB = 512  # of each connection; the system's own cache holds the file once for all of them
+CACHE_KB = 256  # of each connection; the system's own cache holds the file once for all of them
 CONNECTIONS = 32  # at most; made when a thread needs one, and kept
 LAST_NUMBER = select(Shop.last_seq).where(Shop.shop_id == bindparam("shop_id"))
 
