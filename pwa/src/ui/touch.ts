@@ -31,6 +31,12 @@ export function isStray(event: MouseEvent, now_ms: number): boolean {
   return event.detail > 1 && target?.closest(".act, .small") != null;
 }
 
+/** A touched button keeps no focus on a working screen: the next press of the pedal is for the one action. */
+function letGo(event: MouseEvent): void {
+  const held = document.activeElement;
+  if (event.detail > 0 && held?.matches(":is(.work, .touch-strip, .people-view) button")) (held as HTMLElement).blur();
+}
+
 /** Stray touches end here, before any button sees them. */
 export function guardTouches(): void {
   addEventListener("pointerdown", press, { capture: true });
@@ -39,6 +45,7 @@ export function guardTouches(): void {
   addEventListener(
     "click",
     (event) => {
+      letGo(event);
       if (!isStray(event, Date.now())) return;
       event.stopPropagation();
       event.preventDefault();
