@@ -93,6 +93,36 @@ def test_the_small_copy_is_small(shop: Shop) -> None:
     assert len(small.getexif()) == 0
 
 
+@pytest.mark.parametrize("torn", [b"", b"\xff\xd8 and no more"])
+def test_a_small_copy_that_a_power_cut_has_torn_is_made_again(
+    shop: Shop, settings: Settings, torn: bytes
+) -> None:
+    content = jpeg(900, 800)
+    shop.smith.put_photo(content)
+    [small] = (settings.data_dir / "photos").glob("*/*.small")
+    whole = small.read_bytes()
+    small.write_bytes(torn)
+    assert shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1").data == whole
+
+
+def test_a_part_torn_by_a_power_cut_is_asked_for_again(shop: Shop, settings: Settings) -> None:
+    content = jpeg(1400, 1000, quality=95)
+    sha256, total = name_of(content), len(content)
+    for offset in range(0, total - PART, PART):
+        shop.smith.put_part(sha256, content[offset : offset + PART], offset=offset, total=total)
+    [first] = (settings.data_dir / "photos").glob("*/*.parts/0000000000-*")
+    first.write_bytes(b"\0" * PART)
+    last = total - total % PART
+    answer = shop.smith.put_part(sha256, content[last:], offset=last, total=total)
+    assert (answer.status_code, answer.headers["Upload-Offset"]) == (409, "0")
+    offset = 0
+    while offset < total:
+        answer = shop.smith.put_part(sha256, content[offset : offset + PART], offset=offset, total=total)
+        assert answer.status_code in (200, 201)
+        offset = int(shop.smith.client.head(f"/api/photos/{sha256}").headers["Upload-Offset"])
+    assert shop.viewer.client.get(f"/api/photos/{sha256}").data == content
+
+
 def test_a_picture_is_asked_for_again_each_time_but_not_sent_again(shop: Shop) -> None:
     content = jpeg()
     shop.smith.put_photo(content)

@@ -162,6 +162,22 @@ def test_the_phones_own_entries_do_not_come_back_in_the_same_call(shop: Shop) ->
     assert shop.smith.sync(since=answer["next_since"])["rows"] == []
 
 
+def test_what_others_wrote_before_and_after_the_phones_own_comes_in_one_order(shop: Shop) -> None:
+    """The phone's cursor is far behind: its own run of numbers lies between the others'."""
+    before, own, after = [entry(), entry()], [entry(), entry()], [entry()]
+    shop.owner.sync(*before)
+    answer = shop.smith.sync(*own, want=1)
+    assert [row["id"] for row in answer["rows"]] == [before[0]["id"]]
+    assert (answer["next_since"], answer["more"]) == (1, True)
+    shop.owner.sync(*after)
+    rest, since, more = [], answer["next_since"], True
+    while more:
+        page = shop.smith.sync(since=since, want=2)
+        rest += [row["seq"] for row in page["rows"]]
+        since, more = page["next_since"], page["more"]
+    assert rest == [2, 3, 4, 5]
+
+
 @pytest.mark.parametrize("want", [1, 2, 3, 1000])
 def test_paging_brings_every_row_once_in_one_order(shop: Shop, want: int) -> None:
     shop.smith.sync(*[entry() for _ in range(7)])

@@ -75,3 +75,21 @@ def test_a_write_that_is_cut_short_leaves_the_old_bytes(
         store.put(NAME, b"new")
     assert store.get(NAME) == b"old"
     assert list(store.names("shop")) == [NAME]
+
+
+def test_a_part_that_a_power_cut_has_torn_is_as_good_as_not_there(tmp_path: Path) -> None:
+    store = FolderStore(tmp_path)
+    store.put_part(NAME, offset=0, content=b"hello")
+    store.put_part(NAME, offset=5, content=b"world")
+    [second] = tmp_path.glob("**/0000000005-*")
+    second.write_bytes(b"wor\0\0")
+    assert store.get_part(NAME, offset=0) == b"hello"
+    assert store.get_part(NAME, offset=5) is None
+    assert store.parts(NAME) == [(0, 5)]
+
+
+def test_a_part_that_comes_again_takes_the_place_of_the_first(store: PhotoStore) -> None:
+    for content in (b"hello", b"hel", b"hello"):
+        store.put_part(NAME, offset=0, content=content)
+        assert store.parts(NAME) == [(0, len(content))]
+        assert store.get_part(NAME, offset=0) == content

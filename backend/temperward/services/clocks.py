@@ -11,7 +11,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from temperward.engine import api as engine
-from temperward.services.related import related_to
+from temperward.services.related import Folded, related_to
 from temperward.storage.models import Entry
 
 log = logging.getLogger("temperward.clocks")
@@ -44,14 +44,17 @@ class Clocks:
         return max(due, key=lambda one: one.due_ms, default=None)
 
 
-def clocks_of(session: Session, *, shop_id: str, log_id: str, now_ms: int) -> Clocks:
+def clocks_of(
+    session: Session, *, shop_id: str, log_id: str, now_ms: int, folded: Folded | None = None
+) -> Clocks:
     """Fold one blade's log and return its running clocks; a paused one is silent."""
+    things: Folded = {} if folded is None else folded
     entries = entries_of(session, shop_id=shop_id, log_id=log_id)
     facts = {
         "log_kind": "piece",
         "log_id": log_id,
         "entries": entries,
-        "related": related_to(session, shop_id=shop_id, entries=entries, now_ms=now_ms),
+        "related": related_to(session, shop_id=shop_id, entries=entries, now_ms=now_ms, folded=things),
         "now_ms": now_ms,
     }
     try:

@@ -6,7 +6,7 @@ import hashlib
 import re
 from dataclasses import dataclass
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
@@ -14,12 +14,17 @@ from temperward.services.erased import erased_keys
 from temperward.services.photo_check import Picture, check_picture, is_whole_jpeg
 from temperward.storage.models import Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore, open_store
-from temperward.storage.session import upsert
+from temperward.storage.session import insert_rows
 from temperward.storage.together import write_together
 
 PART_BYTES = 256 * 1024
 PHOTO_BYTES = 6 * 1024 * 1024
 SHA256 = re.compile(r"[0-9a-f]{64}")
+PHOTOS = Photo.metadata.tables["photos"]
+COLUMNS = ("shop_id", "sha256", "length_bytes", "media_type", "width_px", "height_px", "stored_ms")
+LENGTH = select(PHOTOS.c.length_bytes).where(
+    PHOTOS.c.shop_id == bindparam("shop_id"), PHOTOS.c.sha256 == bindparam("sha256")
+)
 
 __all__ = ["PhotoStore", "Progress", "open_store", "photo_bytes", "photo_progress", "take_part"]
 
@@ -51,13 +56,19 @@ def _name(*, shop_id: str, sha256: str) -> str:
 def photo_progress(session: Session, *, store: PhotoStore, shop_id: str, sha256: str) -> Progress:
     """Say how much of a photo is here; nothing at all is NotHere."""
     name = _name(shop_id=shop_id, sha256=sha256)
-    whole = session.get(Photo, (shop_id, sha256))
-    if whole is not None:
-        return Progress(sha256=sha256, offset=whole.length_bytes, complete=True)
+    whole_bytes = _whole_bytes(session, shop_id=shop_id, sha256=sha256)
+    if whole_bytes is not None:
+        return Progress(sha256=sha256, offset=whole_bytes, complete=True)
     offset = _offset(store, name)
     if offset == 0:
         raise NotHere
     return Progress(sha256=sha256, offset=offset, complete=False)
+
+
+def _whole_bytes(session: Session, *, shop_id: str, sha256: str) -> int | None:
+    """Return the length of a photo that is whole in the store."""
+    found = session.connection().execute(LENGTH, {"shop_id": shop_id, "sha256": sha256}).scalar()
+    return None if found is None else int(found)
 
 
 def _chain(store: PhotoStore, name: str) -> list[tuple[int, int]]:
@@ -92,9 +103,9 @@ def take_part(
 ) -> Progress:
     """Take the next part of a photo; with the last one, check the whole and keep it."""
     name = _name(shop_id=shop_id, sha256=sha256)
-    whole = session.get(Photo, (shop_id, sha256))
-    if whole is not None:
-        return Progress(sha256=sha256, offset=whole.length_bytes, complete=True)
+    whole_bytes = _whole_bytes(session, shop_id=shop_id, sha256=sha256)
+    if whole_bytes is not None:
+        return Progress(sha256=sha256, offset=whole_bytes, complete=True)
     _check_part(offset=offset, total=total, part=part)
     here = _offset(store, name)
     if offset != here:
@@ -150,18 +161,10 @@ def _keep_row(
     session: Session, *, shop_id: str, sha256: str, picture: Picture, length: int, now_ms: int
 ) -> None:
     """Write the row that says the photo is whole; two phones may bring the same one at once."""
-    row = {
-        "shop_id": shop_id,
-        "sha256": sha256,
-        "length_bytes": length,
-        "media_type": picture.media_type,
-        "width_px": picture.width_px,
-        "height_px": picture.height_px,
-        "stored_ms": now_ms,
-    }
+    row = (shop_id, sha256, length, picture.media_type, picture.width_px, picture.height_px, now_ms)
 
     def write(together: Session) -> None:
-        together.execute(upsert(together, Photo).values(row).on_conflict_do_nothing())
+        insert_rows(together, PHOTOS, columns=COLUMNS, rows=[row], there="DO NOTHING")
 
     write_together(session, write)
 

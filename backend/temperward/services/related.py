@@ -15,15 +15,22 @@ from temperward.storage.models import Entry
 LOOKED_AT = ("bath", "oven")
 
 
+Folded = dict[tuple[str, str], list[dict[str, Any]]]
+
+
 def related_to(
-    session: Session, *, shop_id: str, entries: list[dict[str, Any]], now_ms: int
+    session: Session, *, shop_id: str, entries: list[dict[str, Any]], now_ms: int, folded: Folded
 ) -> dict[str, Any]:
-    """Return the folded things for a blade's log: the ones its card names, else the only one of its kind."""
+    """Return the folded things for a blade's log: the ones its card names, else the only one of its kind.
+
+    `folded` keeps them from one blade to the next of the same moment.
+    """
     facts = _card_facts(entries)
     found = {}
     for kind in LOOKED_AT:
-        things = _folded(session, shop_id=shop_id, log_kind=kind, now_ms=now_ms)
-        chosen = _named(things, facts.get(kind))
+        if (shop_id, kind) not in folded:
+            folded[shop_id, kind] = _folded(session, shop_id=shop_id, log_kind=kind, now_ms=now_ms)
+        chosen = _named(folded[shop_id, kind], facts.get(kind))
         if chosen is not None:
             found[kind] = chosen
     return found

@@ -11,6 +11,7 @@ from sqlalchemy import Row, delete, select, tuple_, update
 from sqlalchemy.orm import Session
 
 from temperward.services.clocks import Clocks, Stage, clocks_of
+from temperward.services.related import Folded
 from temperward.storage.models import Log, Reminder
 from temperward.storage.session import begin_write
 
@@ -33,14 +34,30 @@ class Claim:
     reached: frozenset[str]
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Worked:
+    """A claimed log and the clocks that were worked out from it."""
+
+    log: Row[str, str, int]
+    clocks: Clocks
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Return what names the log."""
+        return self.log.shop_id, self.log.log_id
+
+
 def refresh_logs(session: Session, *, now_ms: int) -> int:
     """Work out again the reminders of the logs that changed or that time has changed; return how many."""
-    claimed = _claim_logs(session, now_ms=now_ms)
-    for log in claimed:
-        clocks = clocks_of(session, shop_id=log.shop_id, log_id=log.log_id, now_ms=now_ms)
-        session.rollback()  # ends the reading transaction: the write below must see today's rows
-        keep_reminders(session, log=log, clocks=clocks, now_ms=now_ms)
-    return len(claimed)
+    folded: Folded = {}
+    worked = []
+    for log in _claim_logs(session, now_ms=now_ms):
+        clocks = clocks_of(session, shop_id=log.shop_id, log_id=log.log_id, now_ms=now_ms, folded=folded)
+        worked.append(Worked(log=log, clocks=clocks))
+    session.rollback()  # ends the reading transaction: the write below must see today's rows
+    if worked:
+        keep_reminders(session, worked=worked, now_ms=now_ms)
+    return len(worked)
 
 
 def _claim_logs(session: Session, *, now_ms: int) -> Sequence[Row[str, str, int]]:
@@ -63,33 +80,46 @@ def _locked(due: Any) -> Any:
     return select(due.with_for_update(skip_locked=True).cte("due"))
 
 
-def keep_reminders(session: Session, *, log: Row[str, str, int], clocks: Clocks, now_ms: int) -> None:
-    """Write what was worked out, unless the log has changed meanwhile: then it is somebody's next work."""
+def keep_reminders(session: Session, *, worked: list[Worked], now_ms: int) -> None:
+    """Write what was worked out; a log that has changed meanwhile is somebody's next work.
+
+    All in one commit. A log that somebody holds is not waited for while others are held: it comes by itself.
+    """
+    left = _keep(session, worked=worked, now_ms=now_ms, wait=False)
+    for one in left:
+        _keep(session, worked=[one], now_ms=now_ms, wait=True)
+
+
+def _keep(session: Session, *, worked: list[Worked], now_ms: int, wait: bool) -> list[Worked]:
+    """Write in one transaction and return what could not be had."""
     begin_write(session)
-    again_ms = now_ms + FAILED_AGAIN_MS if clocks.failure else clocks.look_again_ms
-    done = (
-        update(Log)
-        .where(Log.shop_id == log.shop_id, Log.log_id == log.log_id, Log.changes == log.changes)
-        .values(look_again_ms=again_ms, failure=clocks.failure)
-        .returning(Log.log_id)
-    )
-    still_newest = session.execute(done, execution_options={"synchronize_session": False}).one_or_none()
-    if still_newest is not None and clocks.failure is None:
-        _replace_rows(session, shop_id=log.shop_id, log_id=log.log_id, stages=clocks.stages, now_ms=now_ms)
+    keys = [one.key for one in worked]
+    query = select(Log.shop_id, Log.log_id, Log.changes).where(tuple_(Log.shop_id, Log.log_id).in_(keys))
+    rows = session.execute(query.with_for_update(skip_locked=not wait)).all()
+    changes = {(row.shop_id, row.log_id): row.changes for row in rows}
+    newest = [one for one in worked if changes.get(one.key) == one.log.changes]
+    for one in newest:
+        again_ms = now_ms + FAILED_AGAIN_MS if one.clocks.failure else one.clocks.look_again_ms
+        done = update(Log).where(Log.shop_id == one.log.shop_id, Log.log_id == one.log.log_id)
+        values = {"look_again_ms": again_ms, "failure": one.clocks.failure}
+        session.execute(done.values(values), execution_options={"synchronize_session": False})
+    _replace_rows(session, worked=[one for one in newest if one.clocks.failure is None], now_ms=now_ms)
     session.commit()
+    return [] if wait else [one for one in worked if one.key not in changes]
 
 
-def _replace_rows(
-    session: Session, *, shop_id: str, log_id: str, stages: tuple[Stage, ...], now_ms: int
-) -> None:
-    query = select(Reminder).where(Reminder.shop_id == shop_id, Reminder.log_id == log_id)
-    there = {(row.clock_id, row.stage): row for row in session.scalars(query.with_for_update())}
-    for stage in stages:
-        row = there.pop((stage.clock_id, stage.stage), None)
-        if row is None:
-            session.add(_new_row(stage, shop_id=shop_id, log_id=log_id))
-        elif row.due_ms != stage.due_ms:
-            _move_row(row, due_ms=stage.due_ms, now_ms=now_ms)
+def _replace_rows(session: Session, *, worked: list[Worked], now_ms: int) -> None:
+    keys = [one.key for one in worked]
+    query = select(Reminder).where(tuple_(Reminder.shop_id, Reminder.log_id).in_(keys))
+    found = session.scalars(query.with_for_update()).all() if keys else []
+    there = {(row.shop_id, row.log_id, row.clock_id, row.stage): row for row in found}
+    for one in worked:
+        for stage in one.clocks.stages:
+            row = there.pop((*one.key, stage.clock_id, stage.stage), None)
+            if row is None:
+                session.add(_new_row(stage, shop_id=one.log.shop_id, log_id=one.log.log_id))
+            elif row.due_ms != stage.due_ms:
+                _move_row(row, due_ms=stage.due_ms, now_ms=now_ms)
     for row in there.values():
         session.delete(row)
 

@@ -50,7 +50,7 @@ class _Queue:
         return taken if job in taken else [*taken, job]
 
 
-_queues: WeakKeyDictionary[Any, _Queue] = WeakKeyDictionary()
+QUEUES: WeakKeyDictionary[Any, _Queue] = WeakKeyDictionary()
 _making = threading.Lock()
 
 
@@ -65,7 +65,7 @@ def write_together(session: Session, work: Work[T]) -> T:
         session.commit()
         return value
     with _making:
-        queue = _queues.setdefault(session.get_bind(), _Queue())
+        queue = QUEUES.setdefault(session.get_bind(), _Queue())
     job = _Job(work)
     queue.come(job)
     with queue.turn:
