@@ -171,6 +171,13 @@ class Phone:
         """Return the button of this name."""
         return self.page.get_by_role("button", name=name, exact=True).first
 
+    def touch(self, target: Locator, *, hold_s: float = PRESS_S) -> None:
+        """Touch the middle of something, whether it feels that or not."""
+        time.sleep(SETTLE_S)
+        box = target.bounding_box()
+        assert box is not None, target
+        self._touch(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, hold_s=hold_s)
+
     def _touch(self, x: float, y: float, *, hold_s: float) -> None:
         cdp = self.context.new_cdp_session(self.page)
         cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
