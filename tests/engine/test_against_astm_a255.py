@@ -118,6 +118,10 @@ def test_the_steps_of_the_carbon_factor_are_the_standards(carbon: float, below: 
     assert carbon_factor_inch(carbon + 1e-9) == pytest.approx(above, abs=1e-4)
 
 
+def test_the_carbon_factor_ends_where_the_table_does() -> None:
+    assert carbon_factor_inch(1.05) == carbon_factor_inch(0.90) == pytest.approx(0.3208, abs=1e-3)
+
+
 @pytest.mark.parametrize("row", readings.rows("ideal_diameters"), ids=lambda row: row["steel"])
 def test_ideal_diameters_of_named_steels(row: dict[str, str]) -> None:
     parts = {name: float(row[name]) for name in ("c", "mn", "si", "ni", "cr", "mo", "v")}
