@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { defineConfig } from "vitest/config";
 import { phoneEngine } from "./scripts/engine.ts";
+import { smallerFonts } from "./scripts/fonts.ts";
 import { serviceWorker } from "./scripts/service_worker.ts";
 import { smallerScripts } from "./scripts/smaller.ts";
 import { wordsTable } from "./scripts/words.ts";
@@ -22,7 +23,7 @@ export default defineConfig({
     sourcemap: false,
   },
   worker: { format: "es", plugins: () => [phoneEngine()] },
-  plugins: [phoneEngine(), wordsTable(), smallerScripts(), serviceWorker()],
+  plugins: [phoneEngine(), wordsTable(), smallerFonts(), smallerScripts(), serviceWorker()],
   server: { proxy: { "/api": "http://127.0.0.1:8000", "/healthz": "http://127.0.0.1:8000" } },
   test: {
     environment: "happy-dom",

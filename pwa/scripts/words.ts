@@ -7,6 +7,8 @@ export type Words = Record<string, string | { readonly one: string; readonly oth
 
 /** The same files that the server and the desk read. */
 const FOLDER = fileURLToPath(new URL("../../backend/temperward/engine/data/words/", import.meta.url));
+/** What the forms ask for. */
+const PAPER = fileURLToPath(new URL("../src/ui/paper.json", import.meta.url));
 const NAME = "virtual:words";
 
 export function languages(): string[] {
@@ -26,8 +28,9 @@ export function wordsOf(language: string): Words {
 }
 
 /**
- * `import words from "virtual:words"`: the table of words. It is a file of its own beside the scripts, because words
- * are no program: the browser parses them faster, and a changed sentence leaves the scripts as they were.
+ * `import words, { paper } from "virtual:words"`: the table of words and what the forms ask for. It is a file of its own
+ * beside the scripts, because tables are no program: the browser parses them faster, and a changed sentence leaves the
+ * scripts as they were.
  */
 export function wordsTable(): Plugin {
   let building = false;
@@ -51,10 +54,11 @@ export function wordsTable(): Plugin {
     resolveId: (id) => (id === NAME ? `\0${NAME}` : null),
     load(id) {
       if (id !== `\0${NAME}`) return null;
-      const source = JSON.stringify(wordsOf("en"));
-      if (!building) return `export default ${source};`;
-      const reference = this.emitFile({ type: "asset", name: "words-en.json", source });
-      return `export default await fetch(import.meta.ROLLUP_FILE_URL_${reference}).then((reply) => reply.json());`;
+      this.addWatchFile(PAPER);
+      const source = JSON.stringify({ words: wordsOf("en"), paper: JSON.parse(readFileSync(PAPER, "utf8")) });
+      const reference = building ? this.emitFile({ type: "asset", name: "words-en.json", source }) : "";
+      const table = building ? `await (await fetch(import.meta.ROLLUP_FILE_URL_${reference})).json()` : source;
+      return `const { words, paper } = ${table};\nexport { words as default, paper };`;
     },
   };
 }

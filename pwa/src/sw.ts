@@ -93,7 +93,7 @@ async function hasEnded({ piece_id, clock_id }: Reminder): Promise<boolean> {
 /** Without its words a reminder still shows, with its blade's name and its key: it is worth more than its wording. */
 const pushWords = async (): Promise<Words> => {
   try {
-    return (await (await reply(WORDS)).json()) as Words;
+    return ((await (await reply(WORDS)).json()) as { words: Words }).words;
   } catch {
     return {};
   }

@@ -5,4 +5,6 @@ declare module "virtual:words" {
   /** Every key with its text; plural forms by the fact `n`. */
   const words: Record<string, string | { one: string; other: string }>;
   export default words;
+  /** What the forms ask for: `src/ui/paper.json`. */
+  export const paper: unknown;
 }

@@ -23,7 +23,7 @@ import { CardView } from "../parts/CardView.tsx";
 import { ChipField, NumberField, SelectField, TextField, Trouble, YesNo } from "../parts/Fields.tsx";
 import { Pictures } from "../parts/Pictures.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
-import { FIRST, LAST, MORE, MOST, type PlanField, placeOf, QUENCH, ROWS } from "../plan_form.ts";
+import { FIRST, LAST, MORE, MOST, type PlanField, placeOf, QUENCH, ROWS, rowOf } from "../plan_form.ts";
 import { say } from "../say.ts";
 import { shown } from "../units.ts";
 
@@ -72,7 +72,7 @@ function Rows({ form, list }: { form: Form; list: string }) {
       {Array.from({ length: count }, (_, at) => (
         <fieldset class="pick" key={`${list}.${at}`}>
           <legend>{say(`new.row.${list}`, { n: at + 1 })}</legend>
-          <Paper form={form} fields={ROWS[list]?.(at) ?? []} />
+          <Paper form={form} fields={rowOf(list, at)} />
         </fieldset>
       ))}
       <Trouble form={form} name={list} />
