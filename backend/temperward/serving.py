@@ -28,8 +28,8 @@ SENDER_NICE = 10  # whoever stands at the forge with a phone comes before what c
 # How the C library keeps memory: one heap for all threads, not one each, and what is large is given back.
 FRUGAL = {
     "MALLOC_ARENA_MAX": "1",
-    "MALLOC_MMAP_THRESHOLD_": "1048576",
-    "MALLOC_TRIM_THRESHOLD_": "1048576",
+    "MALLOC_MMAP_THRESHOLD_": "393216",
+    "MALLOC_TRIM_THRESHOLD_": "131072",
 }
 
 

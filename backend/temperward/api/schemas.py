@@ -96,6 +96,16 @@ class DeviceAnswer(Schema):
     revoked_ms = instant(allow_none=True)
 
 
+class AsTheyCame(fields.List[Any]):
+    """A list whose members are judged later, each by itself: here it only has to be a list."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> list[Any]:
+        del attr, data, kwargs
+        if not isinstance(value, list):
+            raise self.make_error("invalid")
+        return value
+
+
 class SyncRequest(Schema):
     """Entries offered and a cursor to go on from."""
 
@@ -107,7 +117,7 @@ class SyncRequest(Schema):
     epoch = fields.String(load_default=None, allow_none=True, validate=validate.Length(max=64))
     since = strict_integer(low=0, load_default=0)
     want = strict_integer(low=1, high=MOST_ROWS, load_default=MOST_ENTRIES)
-    entries = fields.List(
+    entries = AsTheyCame(
         fields.Raw(allow_none=True, metadata=entry_schema()),
         load_default=list,
         validate=validate.Length(max=MOST_ENTRIES),

@@ -221,7 +221,8 @@ def _check_exif(image: Image.Image) -> None:
 def _small_copy(image: Image.Image) -> bytes:
     """Average whole blocks of pixels first: half the time of resampling every one of them."""
     plain = image if image.mode == "RGB" else image.convert("RGB")
-    small = plain.reduce(max(1, max(plain.size) // SMALL_SIDE_PX))
+    blocks = max(plain.size) // SMALL_SIDE_PX
+    small = plain.reduce(blocks) if blocks > 1 else plain
     small.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX), Image.Resampling.BILINEAR)
     out = io.BytesIO()
     small.save(out, "JPEG", quality=SMALL_QUALITY)
