@@ -229,7 +229,11 @@ def test_a_small_body_that_swells_is_stopped_at_the_limit(shop: Shop) -> None:
     assert answer.json["errors"] == {"high": BODY_LIMIT_BYTES, "unit": "bytes"}
 
 
-@pytest.mark.parametrize("cut", [b"no gzip at all", packed({})[:-3], packed({}) + b"more"])
+@pytest.mark.parametrize(
+    "cut",
+    [b"no gzip at all", packed({})[:-3], packed({}) + b"more"],
+    ids=["none", "cut short", "more after it"],
+)
 def test_a_broken_packing_is_told(shop: Shop, cut: bytes) -> None:
     answer = shop.smith.sync_packed(cut)
     assert (answer.status_code, answer.json["message"]) == (400, "bad_gzip")
