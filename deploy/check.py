@@ -172,7 +172,7 @@ def tests_typescript(check: Check) -> None:
 
 def parity(check: Check) -> None:
     """The phone's engine and the server's give the same answers."""
-    check.pytest("tests/parity", covered=True)
+    check.pytest("tests/parity", covered=True, spread=True)
 
 
 def documents(_check: Check) -> None:
@@ -229,7 +229,7 @@ def journeys(check: Check) -> None:
     webkit_missing = machine.ensure_webkit()
     if webkit_missing:
         check.note(f"WebKit left out: {webkit_missing}")
-    check.pytest("tests/journeys", extra={"TEMPERWARD_CHROMIUM": chromium})
+    check.pytest("tests/journeys", spread=True, extra={"TEMPERWARD_CHROMIUM": chromium})
 
 
 def benches(check: Check) -> None:
