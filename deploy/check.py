@@ -27,9 +27,8 @@ import machine
 
 RESULTS = machine.ROOT / "tests" / "results"
 COVERAGE_DATA = machine.CACHE / "coverage"
-# The aim is 100 for the engine and 95 for everything; raise both to what a full run shows.
-# Seen: engine 97, everything 87, before the service and storage tests had run.
-COVERAGE_FLOORS_PCT = {"engine": 96, "everything": 86}
+# The aim is 100 for the engine; a full run shows 98 for it and 97 for everything. Raise both when they rise.
+COVERAGE_FLOORS_PCT = {"engine": 97, "everything": 96}
 FAULT_RUNS_AT_ONCE = 6  # a run is mostly waiting
 FAULT_SEEDS = os.environ.get("TEMPERWARD_FAULT_SEEDS", "1000")
 DESK_TESTS = [

@@ -86,7 +86,8 @@ def test_a_temper_for_a_hardness_gives_that_hardness(steel: str, target_hrc: flo
         assert not answer["error"]["low"] <= target_hrc <= answer["error"]["high"]
         return
     plan = answer["answer"]
-    assert plan["expected"]["value"] == pytest.approx(target_hrc, abs=0.01)
+    # Shown to a tenth: what reads as the end of the range is taken, and gets the end.
+    assert plan["expected"]["value"] == pytest.approx(target_hrc, abs=0.05)
     assert plan["temperature"]["low"] < plan["temperature"]["value"] < plan["temperature"]["high"]
     assert 150.0 <= plan["temperature"]["value"] <= 260.0
 
