@@ -2,8 +2,9 @@ import fc from "fast-check";
 import { describe, expect, it, vi } from "vitest";
 import { freshStore, LOG_ID, newEntry, placed } from "../testing/fresh_store.ts";
 import { byLogOrder, logIds, logKey, logKeys, newestOwnMs, readLog, writeEntries } from "./entries.ts";
+import { getMeta } from "./meta.ts";
 import { countWaiting, nextToPush, offerAllAgain, onlyHere } from "./outbox.ts";
-import { freeUploaded, markUploaded, photosToSend, readPhoto, writePhoto } from "./photos.ts";
+import { freeUploaded, markUploaded, photosToSend, readPhoto, writePhoto, writeSmall } from "./photos.ts";
 
 const photo = (sha256: string, bytes = 10) => ({
   sha256,
@@ -57,6 +58,16 @@ describe("writing entries", () => {
     expect(await readLog(store, LOG_ID)).toHaveLength(1);
     expect(await readPhoto(store, "uploaded")).toBeUndefined();
     expect(await readPhoto(store, "only here")).toBeDefined();
+  });
+
+  it("wants a small copy of each picture that it gave up", async () => {
+    const store = freshStore();
+    await writePhoto(store, photo("uploaded"));
+    await writePhoto(store, photo("seen small"));
+    await writeSmall(store, photo("seen small"));
+    for (const sha256 of ["uploaded", "seen small"]) await markUploaded(store, sha256, undefined);
+    expect(await freeUploaded(store)).toBe(2);
+    expect(await getMeta(store, "small_wanted")).toEqual(["uploaded"]);
   });
 
   it("never gives up a picture that only this phone has", async () => {

@@ -1,4 +1,5 @@
-import { isQuota, type Store } from "./db.ts";
+import { isQuota, type Store, type Transaction } from "./db.ts";
+import { putMeta } from "./meta.ts";
 import type { PhotoRow, SmallRow } from "./schema.ts";
 
 /** Bytes held back so that text still fits when the phone is full. */
@@ -53,13 +54,22 @@ export async function markUploaded(store: Store, sha256: string, epoch: string |
   });
 }
 
-/** Give up the copies of pictures that the server has; returns how many. */
+/** Give up the copies of pictures that the server has, and want a small one instead; returns how many. */
 export async function freeUploaded(store: Store): Promise<number> {
-  return store.write(["photos"], async (tx) => {
+  return store.write(["photos", "small", "meta"], async (tx) => {
     const keys = await tx.objectStore("photos").index("by_uploaded").getAllKeys(1);
     for (const key of keys) await tx.objectStore("photos").delete(key);
+    await wantSmall(tx, keys);
     return keys.length;
   });
+}
+
+/** Put pictures on the list of those whose small copy is to be fetched, but for those that are here. */
+async function wantSmall(tx: Transaction<"readwrite">, keys: readonly string[]): Promise<void> {
+  const here = new Set(await tx.objectStore("small").getAllKeys());
+  const wanted = ((await tx.objectStore("meta").get("small_wanted"))?.value as string[] | undefined) ?? [];
+  const more = keys.filter((key) => !here.has(key) && !wanted.includes(key));
+  if (more.length > 0) await putMeta(tx, "small_wanted", [...wanted, ...more]);
 }
 
 async function dropBallast(store: Store): Promise<void> {
@@ -72,8 +82,8 @@ export async function makingRoom<T>(store: Store, attempt: () => Promise<T>): Pr
     return await attempt();
   } catch (error) {
     if (!isQuota(error)) throw error;
+    await dropBallast(store); // first: even what follows writes a little
     await freeUploaded(store);
-    await dropBallast(store);
     return attempt();
   }
 }

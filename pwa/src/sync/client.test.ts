@@ -67,6 +67,25 @@ describe("pushing", () => {
     await vi.waitFor(() => expect(server.rows).toHaveLength(1));
   });
 
+  it("tries again even when its wait is over before a slow phone has put the last try away", async () => {
+    const [store, server] = [freshStore(), new FakeServer()];
+    await writeEntries(store, [newEntry()]);
+    const write = store.write.bind(store);
+    vi.spyOn(store, "write").mockImplementation(async (...given) => {
+      await new Promise((done) => setTimeout(done, 20));
+      return write(...given);
+    });
+    const later = (_delay_ms: number, run: () => void) => {
+      const timer = setTimeout(run, 1);
+      return () => clearTimeout(timer);
+    };
+    const { client } = clientOf(store, server, { later });
+    server.faults = ["no_link"];
+    await client.kick();
+    await vi.waitFor(() => expect(server.rows).toHaveLength(1));
+    client.stop();
+  });
+
   it("sets a refused entry aside and sends what stands behind it", async () => {
     const { store, server, client } = await shopWith(10);
     const third = (await readLog(store, LOG_ID))[2];
@@ -227,6 +246,21 @@ describe("pictures", () => {
     expect([...server.photos.keys()]).toEqual(["hash-20"]);
     expect(await readPhoto(store, "hash-10")).toBeDefined();
     expect(await countWaiting(store)).toEqual({ entries: 0, photos: 1 });
+  });
+
+  it("whose small copy breaks off on its way stay wanted, and nobody is told of trouble", async () => {
+    const [store, server] = [freshStore(), new FakeServer()];
+    await setMeta(store, "small_wanted", ["far"]);
+    const torn = async (path: string, init?: RequestInit) => {
+      if (!path.endsWith("small=1")) return server.fetching(path, init);
+      const body = new ReadableStream({ pull: (flow) => flow.error(new TypeError("terminated")) });
+      return new Response(body, { headers: { "Temperward-Epoch": server.epoch } });
+    };
+    const { client, seen } = clientOf(store, server, { fetching: torn });
+    await client.kick();
+    expect(seen.trouble).toEqual([]);
+    expect(client.state).toBe("offline");
+    expect(await getMeta(store, "small_wanted")).toEqual(["far"]);
   });
 
   it("of other phones come as small copies, as soon as they are there", async () => {

@@ -25,6 +25,12 @@ export interface SyncWorld {
   readonly on_trouble: (error: unknown) => void;
 }
 
+/** How a round ended, and how long to rest after it. */
+interface Ending {
+  readonly event: SyncEvent;
+  readonly wait_ms: number;
+}
+
 /** How long after a good round this phone looks again for what other phones wrote. */
 const LOOK_AGAIN_MS = 30_000;
 
@@ -80,38 +86,43 @@ export class SyncClient {
 
   async #rounds(asked: boolean): Promise<void> {
     this.#call_off();
+    const { store, tab } = this.world;
+    const ending = await this.#tried(asked);
+    // The lease only saves work: failing to give it back must not hide how the round ended.
+    await dropLease(store, tab).catch(() => undefined);
+    // Only now: a timer that went off while the lease was still being given back would find this round running.
+    this.#rest(ending);
+  }
+
+  async #tried(asked: boolean): Promise<Ending> {
     const { store, tab, now_ms } = this.world;
     try {
-      if (!(await takeLease(store, tab, now_ms())) && !asked) return this.#rest("done", LOOK_AGAIN_MS);
+      if (!(await takeLease(store, tab, now_ms())) && !asked) return { event: "done", wait_ms: LOOK_AGAIN_MS };
       do {
         this.#again = false;
         await this.#round();
       } while (this.#again);
       this.#failures = 0;
       const refused = await refusedRows(store);
-      this.#rest(refused.length > 0 ? "done_some_refused" : "done", LOOK_AGAIN_MS);
+      return { event: refused.length > 0 ? "done_some_refused" : "done", wait_ms: LOOK_AGAIN_MS };
     } catch (error) {
-      this.#failed(error);
-    } finally {
-      // The lease only saves work: failing to give it back must not hide how the round ended.
-      await dropLease(store, tab).catch(() => undefined);
+      return this.#failed(error);
     }
   }
 
-  #failed(error: unknown): void {
+  #failed(error: unknown): Ending {
     if (!(error instanceof CallFailed)) {
       this.world.on_trouble(error);
-      this.#rest("unreachable", LOOK_AGAIN_MS);
-      return;
+      return { event: "unreachable", wait_ms: LOOK_AGAIN_MS };
     }
     this.#failures += 1;
     const wait_ms = error.retry_after_s
       ? error.retry_after_s * 1000
       : retryAfterMs(this.#failures, this.world.chance());
-    this.#rest(FAILURE_EVENTS[error.kind] ?? "unreachable", wait_ms);
+    return { event: FAILURE_EVENTS[error.kind] ?? "unreachable", wait_ms };
   }
 
-  #rest(event: SyncEvent, wait_ms: number): void {
+  #rest({ event, wait_ms }: Ending): void {
     this.#to(event, this.world.now_ms() + wait_ms);
     this.#call_off = this.world.later(wait_ms, () => void this.kick());
   }

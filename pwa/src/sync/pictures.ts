@@ -1,7 +1,7 @@
 import { isQuota, type Store } from "../store/db.ts";
 import { getMeta, putMeta } from "../store/meta.ts";
 import { markUploaded, photosToSend, readPhoto, readSmall, writePhoto, writeSmall } from "../store/photos.ts";
-import { CallFailed, call, type Fetch } from "./transport.ts";
+import { bytesOf, CallFailed, call, type Fetch } from "./transport.ts";
 
 const PART_BYTES = 262_144;
 const PART_MS = 60_000;
@@ -125,7 +125,7 @@ async function fetchSmall(store: Store, fetching: Fetch, sha256: string): Promis
   try {
     const reply = await call(fetching, `/api/photos/${sha256}?small=1`);
     const media_type = reply.headers.get("Content-Type") ?? "image/jpeg";
-    await writeSmall(store, { sha256, bytes: await reply.arrayBuffer(), media_type });
+    await writeSmall(store, { sha256, bytes: await bytesOf(reply), media_type });
     return true;
   } catch (error) {
     // Not there yet, or no room for it here: it stays wanted, and holds up nothing.
@@ -139,6 +139,6 @@ export async function fetchOriginal(store: Store, fetching: Fetch, sha256: strin
   const epoch = await getMeta<string>(store, "epoch");
   const reply = await call(fetching, `/api/photos/${sha256}`, {}, PART_MS);
   const media_type = reply.headers.get("Content-Type") ?? "image/jpeg";
-  await writePhoto(store, { sha256, bytes: await reply.arrayBuffer(), media_type, added_ms: Date.now() });
+  await writePhoto(store, { sha256, bytes: await bytesOf(reply), media_type, added_ms: Date.now() });
   await markUploaded(store, sha256, epoch);
 }

@@ -97,6 +97,15 @@ export async function jsonOf<T>(reply: Response): Promise<T> {
   }
 }
 
+/** The bytes of an answer; one that breaks off on its way counts as no answer. */
+export async function bytesOf(reply: Response): Promise<ArrayBuffer> {
+  try {
+    return await reply.arrayBuffer();
+  } catch {
+    throw new CallFailed("unreachable", reply.status);
+  }
+}
+
 async function gzipped(text: string): Promise<{ body: BodyInit; headers: Record<string, string> }> {
   const headers = { "Content-Type": "application/json" };
   if (typeof CompressionStream === "undefined") return { body: text, headers };
