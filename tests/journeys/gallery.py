@@ -19,6 +19,10 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+
+if __name__ == "__main__":  # as a command; under pytest the path is set
+    sys.path.append(str(Path(__file__).resolve().parents[1]))
+
 from conftest import QUIET, chromium_path
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright

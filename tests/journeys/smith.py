@@ -119,11 +119,17 @@ class Smith:
         self.press_on()
 
     def primary_label(self) -> str:
-        """Return the label of the one action, once the screen shows what the fold says."""
-        label = self.phone.fold_of(self.piece_id)["next"]["label"]
-        text = say(label["key"], **label["facts"])
-        expect(self.phone.primary()).to_have_text(text)
-        return text
+        """Return the label of the one action, once the screen shows what the fold says.
+
+        The screen comes first and the stored fold after it, so both are read until they agree.
+        """
+
+        def folded() -> str:
+            label = self.phone.fold_of(self.piece_id)["next"]["label"]
+            return say(label["key"], **label["facts"])
+
+        self.wait_until(lambda: self.phone.primary().text_content() == folded(), "screen and fold agree")
+        return folded()
 
     def until_can(self, label: str) -> list[str]:
         """Press on until the one action is this; return what was pressed."""

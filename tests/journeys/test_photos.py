@@ -142,7 +142,7 @@ def taken_back(phone: Phone, smith: Smith) -> None:
     phone.open(f"log/{smith.piece_id}")
     smith.wait_until(lambda: shown_photos(phone) >= 2, "the pictures")
     line = phone.page.locator("li", has=phone.page.locator("img")).first
-    line.locator("summary").click()
+    phone.press(line.locator("summary"))
     phone.press(line.get_by_role("button", name=say("app.log.take_back")))
     smith.wait_until(lambda: len(phone.fold_of(smith.piece_id)["withdrawn"]) > 0, "taken back")
     expect(phone.page.get_by_text(say("app.log.taken_back")).first).to_be_visible()

@@ -1,3 +1,4 @@
+import { useState } from "preact/hooks";
 import { changePerson, setDevice, setPerson } from "../../actions/person.ts";
 import { update } from "../../state/moment.ts";
 import { outbox } from "../../state/outbox.ts";
@@ -73,6 +74,8 @@ function Mine() {
 
 function WhoHolds() {
   const form = newPersonForm();
+  // Asked once: a person who comes in from another phone must not shut the form under somebody's thumb.
+  const [nobody, setNobody] = useState(members.value.length === 0);
   return (
     <>
       <h2>{say("set.who")}</h2>
@@ -90,7 +93,7 @@ function WhoHolds() {
           </button>
         ))}
       </div>
-      <details open={members.value.length === 0}>
+      <details open={nobody}>
         <summary class="row-button">{say("set.new_person")}</summary>
         <TextField form={form} name="person_name" />
         <TextField form={form} name="initials" />
@@ -99,7 +102,10 @@ function WhoHolds() {
             type="button"
             class="plain-button go"
             disabled={!textIn(form, "initials")}
-            onClick={() => keepPerson(form)}
+            onClick={() => {
+              keepPerson(form);
+              setNobody(false);
+            }}
           >
             {say("keep")}
           </button>
