@@ -17,6 +17,7 @@ from words import say
 VIEWPORT = {"width": 390, "height": 844}
 PRESS_S = 0.08  # a gloved knuckle rests about this long
 SETTLE_S = 0.2  # contacts within 150 ms of a new screen are ignored by design
+APART_S = 0.6  # two contacts within half a second are one, by design
 NOISE = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|Failed to load resource|ERR_NETWORK")
 
 CLOCK = """
@@ -63,6 +64,7 @@ class Phone:
         self._new_page()
 
     def _new_page(self) -> None:
+        self.touched_s = 0.0
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.troubles.append(str(error)))
         self.page.on("console", self._hear)
@@ -136,6 +138,10 @@ class Phone:
         """Return the state word."""
         return self.page.locator("h1").first.inner_text()
 
+    def reads(self, word: str) -> None:
+        """Wait until the state word is this."""
+        expect(self.page.locator("h1").first).to_have_text(word)
+
     def shows(self, text: str | re.Pattern[str]) -> None:
         """Wait until a text is on the screen."""
         expect(self.page.get_by_text(text).first).to_be_visible()
@@ -160,7 +166,7 @@ class Phone:
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
         button.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
-        time.sleep(settle_s)
+        time.sleep(max(settle_s, self.touched_s + APART_S - time.monotonic()))
         box = button.bounding_box()
         assert box is not None, target
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -184,6 +190,7 @@ class Phone:
         time.sleep(hold_s)
         cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         cdp.detach()
+        self.touched_s = time.monotonic()
 
     def press_primary(self, *, hold_s: float = PRESS_S) -> None:
         """Press the one action."""

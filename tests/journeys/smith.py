@@ -128,8 +128,14 @@ class Smith:
             label = self.phone.fold_of(self.piece_id)["next"]["label"]
             return say(label["key"], **label["facts"])
 
-        self.wait_until(lambda: self.phone.primary().text_content() == folded(), "screen and fold agree")
-        return folded()
+        seen: list[str] = []
+
+        def agree() -> bool:
+            seen[:] = [self.phone.primary().inner_text(), folded()]
+            return seen[0] == seen[1]
+
+        self.wait_until(agree, "screen and fold agree")
+        return seen[0]
 
     def until_can(self, label: str) -> list[str]:
         """Press on until the one action is this; return what was pressed."""

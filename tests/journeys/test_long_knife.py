@@ -93,7 +93,7 @@ def the_bow_grows(smith: Smith) -> None:
     smith.die()
     expect(phone.page.get_by_role("button", name=do("in_fire"))).to_be_visible()
     one_cycle(smith, bow_mm=0.55, gaps_mm=SECOND_CYCLE_MM)
-    assert phone.word() == word("bow_grows")
+    phone.reads(word("bow_grows"))
 
 
 def put_right(smith: Smith) -> None:
@@ -133,7 +133,7 @@ def harden(smith: Smith) -> None:
     expect(phone.page.locator("h1")).to_have_text(word("stiffening"))
     smith.wait(12)
     assert smith.caught_up > 0
-    assert phone.word() == word("brittle")
+    phone.reads(word("brittle"))
 
 
 def temper_twice(smith: Smith) -> None:
@@ -152,7 +152,7 @@ def temper_twice(smith: Smith) -> None:
     one_temper(smith)
     smith.until_can(do("tempered"))
     smith.press(do("tempered"))
-    assert phone.word() == word("tempered")
+    phone.reads(word("tempered"))
 
 
 def marks(phone: Phone, smith: Smith) -> list[str]:

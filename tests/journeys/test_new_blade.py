@@ -86,6 +86,6 @@ def test_a_new_blade_goes_straight_to_its_first_step(
     smith = Smith(phone)
     picks = {"heat_source": say("app.choice.forge_by_eye")}
     smith.begin("QF-113", {**{k: v for k, v in FACTS.items() if k != "tag"}, "steel": "1084"}, picks)
-    assert phone.word() == say("fold.word.planned")
+    phone.reads(say("fold.word.planned"))
     kinds = [entry["kind"] for entry in phone.entries_of(smith.piece_id)]
     assert kinds == ["piece_made", "card_made"]
