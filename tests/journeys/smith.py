@@ -13,6 +13,7 @@ from playwright.sync_api import expect
 from words import say
 
 Answers = dict[str, dict[str, Any]]
+AGREE_LIMIT_S = 20
 TICK_S = 1.6  # the app looks at its clock once a second
 LONG_STORY = 60  # presses; a story that needs more goes round in circles
 
@@ -128,14 +129,11 @@ class Smith:
             label = self.phone.fold_of(self.piece_id)["next"]["label"]
             return say(label["key"], **label["facts"])
 
-        seen: list[str] = []
-
-        def agree() -> bool:
-            seen[:] = [self.phone.primary().inner_text(), folded()]
-            return seen[0] == seen[1]
-
-        self.wait_until(agree, "screen and fold agree")
-        return seen[0]
+        deadline = time.monotonic() + AGREE_LIMIT_S
+        while (shown := self.phone.primary().inner_text()) != (told := folded()):
+            assert time.monotonic() < deadline, f"the screen says {shown}, the fold {told}"
+            time.sleep(TICK_S)
+        return shown
 
     def until_can(self, label: str) -> list[str]:
         """Press on until the one action is this; return what was pressed."""

@@ -51,16 +51,23 @@ export async function countPerBlade(): Promise<void> {
   const { store } = theApp();
   const waiting = await onlyHerePerLog(store);
   setBladeRows(blades.peek().map((row) => ({ ...row, only_here: waiting.get(row.piece_id) ?? 0 })));
+  const piece_id = openBlade.peek()?.piece_id;
+  if (piece_id === undefined) return;
+  const only_here = await onlyHere(store, piece_id);
+  // Looked at again only now: what a fold has shown meanwhile must stand.
   const open = openBlade.peek();
-  if (open) openBlade.value = { ...open, only_here: await onlyHere(store, open.piece_id) };
+  if (open?.piece_id === piece_id) openBlade.value = { ...open, only_here };
 }
+
+let wanted_id = "";
 
 /** Open one blade: its stored answer at once, then the log into the worker. */
 export async function openPiece(piece_id: string): Promise<void> {
+  wanted_id = piece_id;
   if (openBlade.peek()?.piece_id === piece_id) return;
   const { store } = theApp();
   const [entries, only_here] = await Promise.all([readLog(store, piece_id), onlyHere(store, piece_id)]);
-  if (entries[0]?.log_kind !== "piece") return;
+  if (entries[0]?.log_kind !== "piece" || wanted_id !== piece_id) return;
   const row = blades.peek().find((one) => one.piece_id === piece_id);
   openBlade.value = {
     piece_id,

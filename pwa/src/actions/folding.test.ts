@@ -6,7 +6,7 @@ import { things } from "../state/shop.ts";
 import { readFold } from "../store/folds.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { EngineRefusal } from "./ask.ts";
-import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
+import { countPerBlade, foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { folded } from "./folding.ts";
 import type { Kept } from "./keep.ts";
 import { makeMark } from "./marks.ts";
@@ -65,6 +65,47 @@ describe("a kept mark", () => {
     await folded();
     expect(openBlade.value?.fold).toMatchObject({ count: 4, state: { id: "ground_ready" } });
     expect((await readFold(world.store, piece_id))?.count).toBe(4);
+  });
+
+  it("is never stored as an answer to entries that it has not seen", async () => {
+    const piece_id = await openNewBlade();
+    const write = world.store.write.bind(world.store);
+    const stored: (readonly [number | undefined, number | undefined])[] = [];
+    vi.spyOn(world.store, "write").mockImplementation(async (names, ...given) => {
+      const done = await write(names, ...given);
+      if (names[0] !== "folds") return done;
+      const row = await readFold(world.store, piece_id);
+      stored.push([row?.count, (row?.answer as { count?: number }).count]);
+      return done;
+    });
+    await Promise.all([makeMark(piece_id, "shaped"), makeMark(piece_id, "ground_ready")]);
+    await folded();
+    expect(stored).toEqual([
+      [3, 3],
+      [4, 4],
+    ]);
+  });
+
+  it("stays on the screen when a count that was under way comes back", async () => {
+    const piece_id = await openNewBlade();
+    const read = world.store.read.bind(world.store);
+    let let_go: () => void = () => undefined;
+    const held = new Promise<void>((done) => {
+      let_go = done;
+    });
+    let reads = 0;
+    vi.spyOn(world.store, "read").mockImplementation(async (...given) => {
+      reads += 1;
+      if (reads === 2) await held; // the second look of the count, with the blade as it was
+      return read(...given);
+    });
+    const counting = countPerBlade();
+    await vi.waitFor(() => expect(reads).toBe(2));
+    await makeMark(piece_id, "shaped");
+    await folded();
+    let_go();
+    await counting;
+    expect(openBlade.value?.fold?.state.id).toBe("shaped");
   });
 
   it("leaves a stored answer that a restart shows before the engine is asked", async () => {

@@ -13,8 +13,13 @@ import { relatedThings } from "./related.ts";
 import { showFold } from "./rows.ts";
 
 let queue: Promise<void> = Promise.resolve();
-/** Ids of the entries that the fold worker holds of the open blade. */
+/** Ids of the entries that the fold worker holds of the open blade, and the last of them. */
 let given: ReadonlySet<string> = new Set();
+let last_given = "";
+
+/** The key under which the open blade's answer is kept: of what the worker was given, not of what has come since. */
+const givenKey = (): LogKey => ({ count: given.size, last_id: last_given });
+const keyOf = (entries: readonly Entry[]): LogKey => ({ count: entries.length, last_id: entries.at(-1)?.id ?? "" });
 
 /** Something beside the log (an answer, a setting, a draft) found no room: said, for it may not last. */
 export function tellNoRoom(error: unknown): boolean {
@@ -62,13 +67,14 @@ async function appendToOpen(fresh: readonly Entry[]): Promise<void> {
     for (const entry of fresh.filter((one) => !given.has(one.id))) {
       answer = await foldAppend({ log_id: entry.log_id, entry, ...relatedThings(), now_ms: now_ms() });
       given = new Set([...given, entry.id]);
+      last_given = entry.id;
     }
   } catch {
     // The worker holds another log, or was started anew: give it the whole log.
     const first = fresh[0];
     if (first) return foldOpenLog(first.log_id);
   }
-  if (answer) await keepFold("piece", answer.log_id, answer);
+  if (answer) await keepFold("piece", answer.log_id, answer, givenKey());
 }
 
 /** Give the worker the whole log of the open blade, and keep what it says. */
@@ -84,14 +90,15 @@ export async function foldOpenLog(log_id: string): Promise<void> {
     now_ms: now_ms(),
   });
   given = new Set(entries.map((entry) => entry.id));
+  last_given = keyOf(entries).last_id;
   await showOpen(log_id, entries);
-  await keepFold("piece", log_id, answer);
+  await keepFold("piece", log_id, answer, givenKey());
 }
 
 async function showOpen(log_id: string, entries: readonly Entry[]): Promise<void> {
+  const only_here = await onlyHere(theApp().store, log_id);
   const open = openBlade.peek();
   if (open?.piece_id !== log_id) return;
-  const only_here = await onlyHere(theApp().store, log_id);
   openBlade.value = { ...open, ...cardsOf(entries), entries: [...entries].sort(byLogOrder), only_here };
 }
 
@@ -108,13 +115,17 @@ async function foldLog(log_id: string): Promise<void> {
     ...(first.log_kind === "piece" ? relatedThings() : {}),
     now_ms: now_ms(),
   });
-  await keepFold(first.log_kind, log_id, answer);
+  await keepFold(first.log_kind, log_id, answer, keyOf(entries));
 }
 
-async function keepFold(log_kind: LogKind, log_id: string, answer: FoldAnswer | ThingFold): Promise<void> {
+async function keepFold(
+  log_kind: LogKind,
+  log_id: string,
+  answer: FoldAnswer | ThingFold,
+  { count, last_id }: LogKey,
+): Promise<void> {
   const { store, engine_version } = theApp();
   showFold(log_kind, log_id, answer);
-  const { count, last_id } = await logKey(store, log_id);
   const changes_at_ms = "changes_at_ms" in answer ? answer.changes_at_ms : [];
   await writeFold(store, { log_id, log_kind, engine_version, count, last_id, answer, changes_at_ms });
 }
@@ -134,7 +145,7 @@ export function foldLater(log_id: string): Promise<void> {
     if (open?.piece_id !== log_id) return foldLog(log_id);
     try {
       const answer = await foldAgain({ log_id, ...relatedThings(), now_ms: theApp().now_ms() });
-      await keepFold("piece", log_id, answer);
+      await keepFold("piece", log_id, answer, givenKey());
     } catch {
       await foldOpenLog(log_id);
     }
