@@ -17,7 +17,8 @@ from words import say
 VIEWPORT = {"width": 390, "height": 844}
 PRESS_S = 0.08  # a gloved knuckle rests about this long
 SETTLE_S = 0.2  # contacts within 150 ms of a new screen are ignored by design
-APART_S = 0.6  # two contacts within half a second are one, by design
+APART_S = 0.6  # two contacts at one place within half a second are one, by design
+APART_PX = 60
 NOISE = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|Failed to load resource|ERR_NETWORK")
 
 CLOCK = """
@@ -64,7 +65,7 @@ class Phone:
         self._new_page()
 
     def _new_page(self) -> None:
-        self.touched_s = 0.0
+        self.touched = (0.0, 0.0, 0.0)
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.troubles.append(str(error)))
         self.page.on("console", self._hear)
@@ -166,12 +167,18 @@ class Phone:
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
         button.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
-        time.sleep(max(settle_s, self.touched_s + APART_S - time.monotonic()))
+        time.sleep(settle_s)
         box = button.bounding_box()
         assert box is not None, target
         x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
         assert button.evaluate(UNCOVERED, [x, y]), f"something lies over {target}"
+        self._stand_apart(x, y)
         self._touch(x, y, hold_s=hold_s)
+
+    def _stand_apart(self, x: float, y: float) -> None:
+        last_x, last_y, last_s = self.touched
+        if abs(x - last_x) < APART_PX and abs(y - last_y) < APART_PX:
+            time.sleep(max(0.0, last_s + APART_S - time.monotonic()))
 
     def button(self, name: str) -> Locator:
         """Return the button of this name."""
@@ -190,7 +197,7 @@ class Phone:
         time.sleep(hold_s)
         cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         cdp.detach()
-        self.touched_s = time.monotonic()
+        self.touched = (x, y, time.monotonic())
 
     def press_primary(self, *, hold_s: float = PRESS_S) -> None:
         """Press the one action."""

@@ -75,7 +75,7 @@ describe("a kept mark", () => {
       const done = await write(names, ...given);
       if (names[0] !== "folds") return done;
       const row = await readFold(world.store, piece_id);
-      stored.push([row?.count, (row?.answer as { count?: number }).count]);
+      stored.push([row?.count, (row?.answer as { count?: number } | undefined)?.count]);
       return done;
     });
     await Promise.all([makeMark(piece_id, "shaped"), makeMark(piece_id, "ground_ready")]);
