@@ -56,7 +56,6 @@ const PLAIN: FoldAnswer = {
   corrected: [],
   withdrawn: [],
   unread: [],
-  shop_order: [],
   undo: { entry_id: "e12", until_ms: NOW_MS + 500_000 },
   catch_up: [],
   danger: 3,

@@ -203,7 +203,6 @@ export interface FoldAnswer {
   readonly corrected: readonly { readonly entry_id: string; readonly by: string }[];
   readonly withdrawn: readonly string[];
   readonly unread: readonly string[];
-  readonly shop_order: readonly string[];
   readonly undo: { readonly entry_id: string; readonly until_ms: number; readonly device_id?: string } | null;
   readonly catch_up: readonly { readonly danger: string; readonly text: Note; readonly answers: readonly Action[] }[];
   readonly danger: number;

@@ -35,7 +35,6 @@ export function foldAnswer(change: Partial<FoldAnswer> = {}): FoldAnswer {
     corrected: [],
     withdrawn: [],
     unread: [],
-    shop_order: [],
     undo: null,
     catch_up: [],
     danger: 1,

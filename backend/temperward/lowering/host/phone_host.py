@@ -87,4 +87,8 @@ def _values(column: list[Any]) -> list[Any]:
 def _folded(facts_json: str, *, log_id: str, held: HeldLog) -> str:
     facts = json.loads(facts_json)
     facts["log_id"] = log_id
-    return json.dumps(api.answered("fold", held.fold, facts))
+    said = api.answered("fold", held.fold, facts)
+    if "answer" in said:
+        # No screen asks for it, and in a long log it is a third of what would have to be written and read.
+        del said["answer"]["shop_order"]
+    return json.dumps(said)
