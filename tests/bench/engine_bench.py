@@ -26,7 +26,7 @@ from playwright.sync_api import Page  # noqa: E402
 
 from temperward.engine import api  # noqa: E402
 
-REPEATS = 5
+REPEATS = 15
 SIZES = [50, 150, 300, 600]
 BUDGET_SIZE = 300
 FOLD_BUDGET_MS = 100
