@@ -28,6 +28,14 @@ def test_a_power_cut_at_50_of_120_minutes_counts_52_to_53() -> None:
     assert cut["sentence"]["key"] == "trouble.cut.left"
 
 
+@pytest.mark.parametrize("held_s", [0.0, 5e-324, 1e-9])
+@pytest.mark.parametrize("away_s", [0.0, 1e-300, 5400.0])
+def test_next_to_no_time_in_the_oven_counts_for_next_to_nothing(held_s: float, away_s: float) -> None:
+    cut = ask("power_cut", {**CUT, "held_s": held_s, "away_s": away_s})
+    nothing = ask("power_cut", {**CUT, "held_s": 0.0, "away_s": away_s})
+    assert cut["run_s"] == pytest.approx(nothing["run_s"], abs=0.01)
+
+
 def test_under_half_an_hour_hot_is_hard_again() -> None:
     assert ask("power_cut", {**CUT, "held_s": 300, "away_s": 600})["hard_again"] is True
     assert ask("power_cut", {**CUT, "held_s": 0, "away_s": 0})["counted"] is None

@@ -12,6 +12,7 @@ from temperward.engine.quantities import ZERO_CELSIUS_K, banded, kelvin, note
 # Constant of the tempering parameter for hours: 17 fits 0.5-1.0 %C, fits of others lie at 15-20
 # (hollomonJaffe1945, grangeBaughman1956).
 CONSTANT, CONSTANT_LOW, CONSTANT_HIGH = 17.0, 15.0, 20.0
+LEAST_S = 0.001  # a thousandth of a second tempers nothing, and its logarithm ends somewhere (source: design)
 HOUR_S = 3600.0
 
 
@@ -61,11 +62,11 @@ def total_hold_s(heats: list[list[float]], *, at_c: float, constant: float) -> f
     carried_s = 0.0
     before_c = at_c
     for temperature_c, hold_s in heats:
-        if carried_s > 0.0:
+        if carried_s > LEAST_S:
             carried_s = equivalent_hold_s(before_c, hold_s=carried_s, at_c=temperature_c, constant=constant)
         carried_s += hold_s
         before_c = temperature_c
-    if carried_s <= 0.0:
+    if carried_s <= LEAST_S:
         return 0.0
     return equivalent_hold_s(before_c, hold_s=carried_s, at_c=at_c, constant=constant)
 
