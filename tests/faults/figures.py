@@ -9,9 +9,10 @@ import json
 import sys
 from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from verdict import Verdict
+if TYPE_CHECKING:
+    from verdict import Verdict
 
 FOLDER = Path(__file__).resolve().parents[1] / "results" / "faults"
 FAULTS = ("lost", "double", "stuck", "wrong")

@@ -176,10 +176,11 @@ class World:
         """Name what is still under way."""
         if any(way.under_way for way in self.ways):
             return ["requests under way"]
+        reports = [phone.ask("report") for phone in self.phones]
+        # Read after the reports: what a phone sends while another is asked is then seen to be lacking.
         stored = {entry["id"] for entry in self.server.stored(self.shop.shop_id)}
         waits = []
-        for phone in self.phones:
-            report = phone.ask("report")
+        for phone, report in zip(self.phones, reports, strict=True):
             only_here = report["only_here"]["photos"] + report["waiting"]
             lacks = stored - {entry["id"] for entry in report["entries"]}
             gone = {entry["id"] for entry in report["entries"] if entry["body"].get("erased")}
