@@ -22,14 +22,15 @@ from flask import Flask
 from setproctitle import setproctitle
 
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
-RESTART_WAIT_S = 2.0
-END_WAIT_S = 15
+RESTART_WAIT_S = 2.0  # design: what falls over at once must not take the processor from those that serve
+END_WAIT_S = 15  # design: half as long again as gunicorn gives the requests under way
 SENDER_NICE = 10  # whoever stands at the forge with a phone comes before what can wait a second
-# How the C library keeps memory: one heap for all threads, not one each, and what is large is given back.
+# How the C library keeps memory (mallopt(3)): both thresholds are 128 KiB and grow by themselves, so that
+# what was needed once is kept for good; given as numbers they stand still.
 FRUGAL = {
-    "MALLOC_ARENA_MAX": "1",
-    "MALLOC_MMAP_THRESHOLD_": "393216",
-    "MALLOC_TRIM_THRESHOLD_": "131072",
+    "MALLOC_ARENA_MAX": "1",  # one heap for all threads, not one each
+    "MALLOC_MMAP_THRESHOLD_": "393216",  # design: a photo's part, 256 KiB, still comes from the heap
+    "MALLOC_TRIM_THRESHOLD_": "131072",  # its own 128 KiB: free memory above that goes back at once
 }
 
 

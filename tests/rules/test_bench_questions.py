@@ -11,7 +11,7 @@ from temperward.engine import api
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "bench"))  # the facts are the bench's own
 
-from engine_questions import FACTS  # noqa: E402
+from engine_questions import FACTS
 
 
 def test_the_bench_has_facts_for_every_question_but_the_fold() -> None:

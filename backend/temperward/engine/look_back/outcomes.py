@@ -14,6 +14,7 @@ LEAST_FOR_OFFSET, MOST_OUTCOMES = 3, 5000  # design
 WIDEST_RATE_PCT = 40.0  # design: a wider interval is no rate
 # Student's t, two-sided 90 %, by degrees of freedom 1 to 10, then 1.7 (definition).
 T_90 = [6.314, 2.920, 2.353, 2.132, 2.015, 1.943, 1.895, 1.860, 1.833, 1.812]
+# Wide enough for all that a shop sees; what lies outside is mistyped (design).
 NUMBERS = [
     ("bow_mm", 0.0, 50.0, "mm"),
     ("hrc", 20.0, 70.0, "HRC"),

@@ -9,7 +9,8 @@ from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
 
 MM_PER_INCH = 25.4  # definition
 MOST_CARBON_PCT = 0.90  # astmA255: the factor table ends here
-# Dimensionless time for the centre of a round in an ideal quench to lose half its heat (exact series).
+# Dimensionless time for the centre of a round in an ideal quench to lose half its heat (definition:
+# exact series).
 IDEAL_ROUND_TIME = 0.2007
 EDGE_SHARE = 0.75  # fromMemory: an edge wants 90-95 % martensite, the ideal diameter means 50 %
 

@@ -20,12 +20,16 @@ from temperward.engine.quantities import banded, note
 # What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C; the carbon term peaks
 # at 0.95.
 FIT_LOW_C, FIT_HIGH_C, FIT_LEAST_S = 150.0, 320.0, 600.0
-FIT_LEAST_CARBON_PCT, FIT_MOST_CARBON_PCT = 0.44, 0.95
-FIT_PER_K, FIT_PER_DECADE = 0.0609, 1.938
+FIT_LEAST_CARBON_PCT, FIT_MOST_CARBON_PCT = (
+    0.44,
+    0.95,
+)  # temperingFit; its least, less a rounding
+FIT_PER_K, FIT_PER_DECADE = 0.0609, 1.938  # temperingFit: HRC for a kelvin, and for ten times as long
+# How far published rows lie from temperingFit: plain steels, alloyed (penha2010), and holds under its own.
 PLAIN_BAND_HRC, ALLOY_BAND_HRC, SHORT_EXTRA_HRC = 2.0, 3.0, 2.0
 HOT_EXTRA_HRC = 2.0  # penha2010: over 320 degC the rows of 52100 and 6150 scatter by so much more
 ALLOYED_PCT = 0.3  # design: more Cr + Ni + Mo + V than a plain carbon steel carries
-MOST_SILICON_PCT = 0.6  # the fit reads 5-10 HRC low at 1.6 %Si (grangeBaughman1956): refused
+MOST_SILICON_PCT = 0.6  # grangeBaughman1956: the fit reads 5-10 HRC low at 1.6 %Si, so beyond is refused
 
 
 def plain_fit_hrc(temperature_c: float, *, hold_s: float, carbon_pct: float) -> float:

@@ -27,7 +27,7 @@ LEAVING = ["in_quench", "warm_window"]
 HARD = ["hard", "snap_tempered"]
 IN_OVEN = ["temper_in_heat", "straightening_in_temper"]
 STATES = WAITING + LEAVING + HARD + IN_OVEN
-MOST_BLADES = 24
+MOST_BLADES = 24  # design: more than one person quenches in a row
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,9 +7,9 @@ from typing import Any
 
 from temperward.engine.quantities import note
 
-ROOM_K = 5.0  # what is left above and below the line
-MOST_TICKS = 8
-TICK_K = 10.0
+ROOM_K = 5.0  # design: what is left above and below the line
+MOST_TICKS = 8  # design: what stays apart on a phone's width
+TICK_K = 10.0  # design: round figures
 
 
 def picture_of(bath: dict[str, Any]) -> dict[str, Any] | None:

@@ -23,9 +23,9 @@ SOFT = [
     "ready_to_harden",
 ]
 FINISHED = ["tempered", "finish_grinding", "final_check", "released"]
-MOST_IN_TREND = 20
-LEAST_IN_TREND = 2
-LEAST_IN_GROWTH = 3  # two steps running
+MOST_IN_TREND = 20  # design: what the question of the warp trend takes
+LEAST_IN_TREND = 2  # definition: one reading is no trend
+LEAST_IN_GROWTH = 3  # design: two steps running
 MOST_REPEATS = 9  # readings of one place that are weighed against one another (source: design)
 
 
@@ -120,6 +120,8 @@ def _from_stations(row: dict[str, Any], body: dict[str, Any]) -> None:
 
 def _place(story: Story) -> tuple[dict[str, Any], str]:
     """Return after what a bow is read, in words and as an id."""
+    if story.state in SOFT:
+        return _soft_place(story)
     if story.state in ("hard", "snap_tempered"):
         return note("fold.after.quench"), "quench"
     if story.state in ("in_quench", "warm_window"):

@@ -10,7 +10,7 @@ from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
 
-MOST_CYCLES = 3
+MOST_CYCLES = 3  # practice: more of them refine no further
 
 
 def last_cycle_c(metal: Metal) -> float:

@@ -16,8 +16,8 @@ from temperward.engine.thermal.bath_hold import lift_c as lift_for_ms
 from temperward.engine.thermal.still_air import warm_cooling_s
 from temperward.engine.thermal.windows import LIFT_BAND_K, NO_WINDOW_BELOW_MS_K
 
-THICKEST_HOLD_MM = 12.0  # the conduction model's range; a thicker bolster stays in to hand-warm
-STILL_AIR_START_C = 320.0  # the still-air model's upper end
+THICKEST_HOLD_MM = 12.0  # design: the conduction model's range; a thicker bolster stays in to hand-warm
+STILL_AIR_START_C = 320.0  # design: the still-air model's upper end
 NEAR_BATH_K = 5.0  # design: nearer to the bath than this it hardly cools any more
 COLDEST_C = 100.0  # design: no steel has a window down here, so nothing colder is told apart
 

@@ -19,7 +19,8 @@ HEAT_SOURCES = ["kiln", "forge_thermocouple", "forge_by_eye"]
 OVEN_KINDS = ["kiln", "kitchen", "torch_after"]
 TANGS = ["kept_out", "softened_after"]
 EVENTS = ["lift", "hand_warm", "trembling_stops"]
-# Sections that the conduction model covers, and blades that a hand can hold (design).
+# Sections that the conduction model covers, blades that a hand can hold, baths from frost to hot oil, and
+# hardness from a spring's to the hardest that is measured (design).
 THICKNESS_MM = [0.5, 8.0]
 BOLSTER_MM = [1.0, 25.0]
 EDGE_MM = [0.2, 6.0]

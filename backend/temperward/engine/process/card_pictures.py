@@ -21,11 +21,11 @@ from temperward.engine.quantities import note
 from temperward.engine.thermal.hardening import coupon_note, judge
 
 COOLING_HIGH_C, COOLING_LOW_C, FIRST_S = 900.0, 100.0, 0.1  # design: what the picture spans
-NOSE_STEP_C = 20.0
+NOSE_STEP_C = 20.0  # design: fine enough for the eye
 TEMPER_LOW_C, TEMPER_HIGH_C, TEMPER_STEP_C = 150.0, 320.0, 10.0  # temperingFit
 BRITTLE_FROM_C = 260.0  # embrittlement
-THICKEST_MM, THINNEST_MM = 12.0, 0.5  # the conduction model's ends
-HARDEST_HRC, SOFTEST_HRC = 68.0, 46.0
+THICKEST_MM, THINNEST_MM = 12.0, 0.5  # design: the conduction model's ends
+HARDEST_HRC, SOFTEST_HRC = 68.0, 46.0  # design: what the picture spans
 
 
 def line(

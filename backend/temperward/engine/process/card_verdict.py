@@ -14,7 +14,7 @@ from temperward.engine.thermal.hardening import quick_margin, verdict_of_margin
 
 YES = ["hardens", "likely", "edge_only", "proven"]
 ORDER = ["hardens", "likely", "doubtful", "no"]
-THINNEST_MM = 0.5  # the conduction model's lower end: an edge is judged as no thinner
+THINNEST_MM = 0.5  # design: the conduction model's lower end: an edge is judged as no thinner
 
 
 def place_verdict(plan: Plan, *, metal: Metal, thickness_mm: float, bath_c: float) -> str:

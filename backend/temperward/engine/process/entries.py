@@ -34,16 +34,17 @@ def unseen(
     kept = []
     for index in range(first, len(entries)):
         entry = entries[index]
-        if not _sound(entry) or entry.get("log_id") != log_id or entry.get("log_kind") != log_kind:
+        if not _sound(entry, log_kind=log_kind, log_id=log_id):
             _refuse_entry(entry, "entries[" + str(index) + "]", log_kind=log_kind, log_id=log_id)
-        if entry["id"] not in seen:
-            seen[entry["id"]] = True
+        entry_id = entry["id"]
+        if entry_id not in seen:
+            seen[entry_id] = True
             kept.append(entry)
     return kept
 
 
-def _sound(entry: Any) -> bool:
-    """Tell whether an envelope is whole.
+def _sound(entry: Any, *, log_kind: str, log_id: str) -> bool:
+    """Tell whether an envelope is whole, and of this log.
 
     Exact types, each field looked up once: every fold asks this of every entry, and on the phone it adds up.
     """
@@ -71,6 +72,8 @@ def _sound(entry: Any) -> bool:
             and type(plus_minus_s) in PLAIN_NUMBERS
             and 0 <= plus_minus_s < INFINITE
             and entry["at_source"] in AT_SOURCES
+            and entry["log_id"] == log_id
+            and entry["log_kind"] == log_kind
         )
     except (KeyError, TypeError):
         return False
@@ -103,17 +106,17 @@ def _refuse_envelope(entry: Any, place: str) -> None:
             reason="refusal.unknown_name",
             choices=AT_SOURCES,
         )
-    _refuse(place, "plus_minus_s", entry.get("plus_minus_s"), "refusal.not_a_number")
 
 
 def _refuse_entry(entry: Any, place: str, *, log_kind: str, log_id: str) -> None:
-    if not _sound(entry) or not _is_text(entry.get("log_id")) or not _is_text(entry.get("log_kind")):
-        _refuse_envelope(entry, place)
+    """Name the field by which an envelope is not sound, or not of this log; the last is what is left."""
+    _refuse_envelope(entry, place)
     for name, own in [("log_id", log_id), ("log_kind", log_kind)]:
         if entry[name] != own:
             raise UnknownName(
                 field=place + "." + name, value=entry[name], reason="refusal.other_log", choices=[own]
             )
+    _refuse(place, "plus_minus_s", entry.get("plus_minus_s"), "refusal.not_a_number")
 
 
 def _refuse(place: str, name: str, value: Any, reason: str) -> None:

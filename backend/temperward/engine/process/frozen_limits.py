@@ -9,8 +9,9 @@ from temperward.engine.facts import is_number
 
 BRITTLE_STAGES = ["reminder", "hurry", "alarm"]
 LARGEST = 1000000.0  # no figure of a card is larger; what is, is not a figure (source: design)
-TEMPER_LOW_C = 50.0
-TEMPER_HIGH_C = 700.0
+# A set point outside is a slip of the pen, not a temper: at 50 degC nothing happens in steel, and over 700
+# austenite begins (practice).
+TEMPER_LOW_C, TEMPER_HIGH_C = 50.0, 700.0
 
 
 def plausible(value: Any) -> bool:
@@ -48,6 +49,7 @@ class Limits:
         steps = self.card.get("steps")
         self.steps: list[dict[str, Any]] = steps if isinstance(steps, list) else []
         self.steps = [step for step in self.steps if isinstance(step, dict)]
+        self.reliefs = _reliefs(self.steps)
         self._figures: dict[str, float | None] = {}  # those already looked up
 
     def has(self, name: str) -> bool:
@@ -156,3 +158,16 @@ class Limits:
             ):
                 return step
         return best
+
+
+def _reliefs(steps: list[dict[str, Any]]) -> list[int]:
+    """Return after how many cycles each stress relief of the card comes."""
+    found = []
+    cycles = 0
+    for step in steps:
+        kind = step.get("kind")
+        if kind == "cycle":
+            cycles += 1
+        elif kind == "stress_relief":
+            found.append(cycles)
+    return found

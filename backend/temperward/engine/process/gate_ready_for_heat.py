@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from temperward.engine.process.gates import Item
 
 GATE = "ready_for_heat"
-LEAST_READINGS = 3
+LEAST_READINGS = 3  # practice: heel, middle and tip
 
 
 def items(story: Story, _at_ms: int) -> list[Item]:

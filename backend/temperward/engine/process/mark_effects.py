@@ -27,13 +27,10 @@ def in_fire(story: Story, entry: Entry) -> None:
 
 def next_heat(story: Story) -> str:
     """Return the kind of the next heat on the card: a stress relief stands where the card puts it."""
-    cycles = 0
-    for step in story.limits.steps:
-        if step.get("kind") == "cycle":
-            cycles += 1
-        if step.get("kind") == "stress_relief" and not story.relieved and story.cycles_done >= cycles:
-            return "stress_relief"
-    return "cycle"
+    if story.relieved:
+        return "cycle"
+    due = any(story.cycles_done >= cycles for cycles in story.limits.reliefs)
+    return "stress_relief" if due else "cycle"
 
 
 def heat_done(story: Story, entry: Entry) -> None:

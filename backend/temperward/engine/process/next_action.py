@@ -24,7 +24,7 @@ from temperward.engine.process.view import View
 if TYPE_CHECKING:
     from temperward.engine.process.actions import Action
 
-MOST_OFFERS = 3
+MOST_OFFERS = 3  # design: more are not read at arm's length
 ALWAYS_OPEN = ["what_now", "note", "photo", "earlier", "card", "log"]
 ENDS = ["record_lost", "scrapped"]
 NEVER_IN_MORE = ["all_clear"]

@@ -71,7 +71,7 @@ class Devices:
         """Note the jumps back in this list."""
         self.changes = changes
         self.highest: dict[str, int] = {}
-        self.latest: dict[str, int] = {}
+        self.behind: dict[str, int] = {}  # what a clock said last, where that is less than its highest
 
     def live_ms(self, entry: Entry) -> int:
         """Return when a live entry counts as made: never before what its own device wrote earlier.
@@ -80,14 +80,17 @@ class Devices:
         """
         device = entry["device_id"]
         at_ms: int = entry["happened_ms"]
-        before_ms = self.latest.get(device, -1)
-        self.latest[device] = at_ms
-        if at_ms >= before_ms and at_ms >= self.highest.get(device, -1):
+        highest_ms = self.highest.get(device, -1)
+        if at_ms >= highest_ms:
             self.highest[device] = at_ms
+            if self.behind:
+                self.behind.pop(device, None)
             return at_ms
+        before_ms = self.behind.get(device, highest_ms)
+        self.behind[device] = at_ms
         if before_ms - at_ms > CLOCK_JUMP_MS:
             self.changes.append({"entry_id": entry["id"], "behind_s": (before_ms - at_ms) // 1000})
-        return self.highest[device]
+        return highest_ms
 
 
 def in_order(entries: list[Entry], *, read_by: Reads = readable) -> Ordered:

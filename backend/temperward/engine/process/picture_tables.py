@@ -14,7 +14,7 @@ from temperward.engine.shape.bevels import double_edge_deg, single_edge_deg
 from temperward.engine.thermal.bath import bath_after_each_c
 
 JIG_DEG = 0.5  # practice: a station this far off the jig's one angle is ground by hand
-MOST_BLADES = 12
+MOST_BLADES = 12  # design: lines that one sheet of paper has room for
 
 
 def column(name: str, unit: str) -> dict[str, Any]:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from temperward.engine.process.entries import Entry
 
 FILED = ["file_edge", "file_spine", "file_None"]  # a file says where it was tried, or nothing
-LEAST_PLACES = 2
+LEAST_PLACES = 2  # practice: one place may be a soft spot, or a hard one
 THING_NAMES = ["log_id", "name"]
 BRITTLE_STATES = ["in_quench", "warm_window", "hard", "snap_tempered"]
 UNTEMPERED_STATES = ["in_quench", "warm_window", "hard"]

@@ -19,8 +19,13 @@ from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 
 UNKNOWN = "unknown"
-ROOM_C = 20.0
-LONGEST_S = 86400.0
+ROOM_C = 20.0  # practice: what a shop's air is taken as
+# From what is no temper yet (practice: under 100 degC no time counts) to past all that a knife is tempered
+# at, within the handbook range of embrittlement (embrittlement: 260-370).
+LEAST_SET_C, MOST_SET_C = 100.0, 350.0
+LEAST_PLAN_S, LONGEST_S = 600.0, 86400.0  # temperingFit: what the fit rests on, 10 min to 24 h
+LEAST_PEAK_S = 1.0  # design: shorter than that nobody sees an oven too hot
+LEAST_TAU_S, MOST_TAU_S = 300.0, 20000.0  # practice: from a toaster oven with its door ajar to a brick kiln
 Answer = dict[str, Any]
 
 
@@ -40,8 +45,8 @@ def temper_of(story: Story) -> Answer | None:
 
 
 def _plan(facts: Answer) -> tuple[float, float]:
-    set_c = facts_module.number(facts, "set_c", low=100.0, high=350.0, unit="degC")
-    planned_s = facts_module.number(facts, "planned_s", low=600.0, high=LONGEST_S, unit="s")
+    set_c = facts_module.number(facts, "set_c", low=LEAST_SET_C, high=MOST_SET_C, unit="degC")
+    planned_s = facts_module.number(facts, "planned_s", low=LEAST_PLAN_S, high=LONGEST_S, unit="s")
     return set_c, planned_s
 
 
@@ -61,7 +66,7 @@ def power_cut(facts: Answer) -> Answer:
     held_s = facts_module.number(facts, "held_s", low=0.0, high=LONGEST_S, unit="s")
     away_s = facts_module.number(facts, "away_s", low=0.0, high=LONGEST_S, unit="s")
     tau_s = facts_module.number(
-        facts, "oven_tau_s", low=300.0, high=20000.0, unit="s", default=timer("oven_tau_s")
+        facts, "oven_tau_s", low=LEAST_TAU_S, high=MOST_TAU_S, unit="s", default=timer("oven_tau_s")
     )
     heats = [heat for heat in _cut_heats(set_c, held_s=held_s, away_s=away_s, tau_s=tau_s) if heat[1] > 0.0]
     counted = banded_total(heats, at_c=set_c, constant=CONSTANT) if heats else None
@@ -99,8 +104,8 @@ def overshoot(facts: Answer) -> Answer:
     """
     facts_module.only(facts, ["set_c", "planned_s", "peak_c", "peak_s", "steel"])
     set_c, planned_s = _plan(facts)
-    peak_c = facts_module.number(facts, "peak_c", low=set_c, high=350.0, unit="degC")
-    peak_s = facts_module.number(facts, "peak_s", low=1.0, high=LONGEST_S, unit="s")
+    peak_c = facts_module.number(facts, "peak_c", low=set_c, high=MOST_SET_C, unit="degC")
+    peak_s = facts_module.number(facts, "peak_s", low=LEAST_PEAK_S, high=LONGEST_S, unit="s")
     heats = [[set_c, planned_s], [peak_c, peak_s]]
     equals = banded_temperature(heats, hold_s=planned_s, constant=CONSTANT)
     loss_hrc = _loss_hrc(facts, heats)

@@ -9,7 +9,7 @@ from temperward.engine.process.story import OVEN_STATES, Story
 
 SECOND_MS = 1000
 MOVES_BY_TIME = ["in_quench", "warm_window", "temper_in_heat", "straightening_in_temper"]
-MOST_MOVES = 5  # bath, window, oven: more cannot follow one another by time alone
+MOST_MOVES = 5  # definition: bath, window, oven: more cannot follow one another by time alone
 
 
 def next_move_ms(story: Story) -> int | None:
