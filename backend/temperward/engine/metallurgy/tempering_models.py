@@ -17,13 +17,10 @@ from temperward.engine.metallurgy.equivalents import (
 )
 from temperward.engine.quantities import banded, note
 
-# What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C; the carbon term peaks
-# at 0.95.
+# What the fit rests on (temperingFit): 150-320 degC, 10 min to 24 h, 0.45-1.15 %C.
 FIT_LOW_C, FIT_HIGH_C, FIT_LEAST_S = 150.0, 320.0, 600.0
-FIT_LEAST_CARBON_PCT, FIT_MOST_CARBON_PCT = (
-    0.44,
-    0.95,
-)  # temperingFit; its least, less a rounding
+FIT_LEAST_CARBON_PCT = 0.44  # temperingFit: 0.45, less a rounding
+FIT_MOST_CARBON_PCT = 0.95  # temperingFit: the carbon term peaks here
 FIT_PER_K, FIT_PER_DECADE = 0.0609, 1.938  # temperingFit: HRC for a kelvin, and for ten times as long
 # How far published rows lie from temperingFit: plain steels, alloyed (penha2010), and holds under its own.
 PLAIN_BAND_HRC, ALLOY_BAND_HRC, SHORT_EXTRA_HRC = 2.0, 3.0, 2.0
