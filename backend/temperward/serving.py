@@ -157,7 +157,7 @@ def _serve_page(plan: Plan) -> None:
     from temperward.lan.page import serve_page  # noqa: PLC0415  (only where there is such a page)
 
     options = {"bind": f"0.0.0.0:{plan.page_port}", "workers": 1, "threads": 4, "keepalive": 5}
-    _gunicorn(lambda: serve_page(https_port=plan.port), options)
+    _gunicorn(lambda: serve_page(https_port=plan.port, page_port=plan.page_port), options)
 
 
 def _gunicorn(make: Callable[[], Any], options: dict[str, Any]) -> None:

@@ -127,8 +127,8 @@ def test_the_page_hands_out_the_certificate_and_the_way_without_a_script_or_a_co
     assert "'unsafe-inline'" not in policy
     assert "<script" not in text
     assert " style=" not in text
-    assert f"https://127.0.0.1:{server.port}/" in text
-    assert "<svg" in text
+    assert f"https://{present_reach().best}:{server.port}/" in text
+    assert text.count("<svg") == 2
     assert "#/join" not in text
     handed = page(server, "/temperward.crt")
     assert handed.headers["Content-Type"] == "application/x-x509-ca-cert"
@@ -270,9 +270,31 @@ def handshake(folder: Path, certificate: x509.Certificate, lan: LanFolder, *, na
 
 
 def test_the_link_follows_the_name_a_phone_came_by_but_never_a_foreign_one(tmp_path: Path) -> None:
-    client = create_page(made(tmp_path), https_port=8000).test_client()
-    by_name = client.get("/", headers={"Host": "anvil.local:8001"}).text
-    foreign = client.get("/", headers={"Host": "evil.example:8001"}).text
+    by_name = page_as(tmp_path, came_by="anvil.local:8001")
+    foreign = page_as(tmp_path, came_by="evil.example:8001")
     assert "https://anvil.local:8000/" in by_name
     assert "evil.example" not in foreign
     assert f"https://{present_reach().best}:8000/" in foreign
+
+
+@pytest.mark.parametrize("came_by", ["127.0.0.1:8001", "localhost:8001", "localhost"])
+def test_the_shops_own_computer_is_shown_an_address_that_a_phone_can_use(
+    tmp_path: Path, came_by: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """start.py opens the page on the computer itself; the picture on it is for the phone."""
+    monkeypatch.setattr("temperward.lan.page.present_reach", lambda: HOME)
+    text = page_as(tmp_path, came_by=came_by)
+    assert "https://192.168.1.20:8000/" in text
+    assert "http://192.168.1.20:8001/" in text
+    assert "127.0.0.1" not in text
+    assert "localhost" not in text
+
+
+def test_the_page_names_the_certificate_as_the_phone_will_list_it(tmp_path: Path) -> None:
+    subject = made(tmp_path).authority_certificate().subject.rfc4514_string()
+    assert subject.removeprefix("CN=") in page_as(tmp_path, came_by="anvil.local:8001")
+
+
+def page_as(data: Path, *, came_by: str) -> str:
+    client = create_page(made(data), https_port=8000, page_port=8001).test_client()
+    return client.get("/", headers={"Host": came_by}).text
