@@ -1,6 +1,7 @@
 """What each model misses published measurements by: bias, scatter, coverage of the band, worst row.
 
 Run it to write the table into backend/docs/models.md:  python tests/engine/model_errors.py
+Where a figure became worse it writes nothing, unless told to by --accept-worse: the changelog then says why.
 """
 
 from __future__ import annotations
@@ -52,12 +53,14 @@ class Miss:
     label: str
     error: float
     inside: bool
+    band: float
 
 
 def miss(model: str, family: str, label: str, *, answer: dict[str, Any], measured: float) -> Miss:
     """Return the error of an answer that carries its band."""
     inside = answer["low"] <= measured <= answer["high"]
-    return Miss(model, family, label, answer["value"] - measured, inside)
+    band = (answer["high"] - answer["low"]) / 2.0
+    return Miss(model, family, label, answer["value"] - measured, inside, band)
 
 
 def change_misses() -> Iterator[Miss]:
@@ -181,21 +184,44 @@ def figures() -> list[dict[str, Any]]:
                 "bias": round(bias, 2),
                 "sd": round(scatter, 2),
                 "coverage_pct": round(100.0 * sum(one.inside for one in members) / len(members)),
-                "worst": f"{worst.label}: {worst.error:+.1f}",
+                "band": round(sum(one.band for one in members) / len(members), 2),
+                "worst": worst.label,
+                "worst_error": round(worst.error, 3),
             }
         )
     return table
 
 
+def worse_figures(recorded: dict[str, Any], now: dict[str, Any]) -> list[str]:
+    """Name the figures of a family that became worse; a hundredth is rounding.
+
+    A wider band is worse as well: it would hold every row and say nothing.
+    """
+    away = ["bias", "sd", "band", "worst_error"]
+    worse = [name for name in away if abs(now[name]) > abs(recorded[name]) + 0.011]
+    return worse + [name for name in ["count", "coverage_pct"] if now[name] < recorded[name]]
+
+
+def all_worse(recorded: list[dict[str, Any]], now: list[dict[str, Any]]) -> list[str]:
+    """Name every figure that became worse, and every family that is gone."""
+    rows = {(row["model"], row["family"]): row for row in now}
+    found = []
+    for row in recorded:
+        key = (row["model"], row["family"])
+        names = worse_figures(row, rows[key]) if key in rows else ["gone"]
+        found += [f"{row['model']}, {row['family']}: {name}" for name in names]
+    return found
+
+
 def markdown(table: list[dict[str, Any]]) -> str:
     """Return the figures as a table for the page."""
     lines = [
-        "| model | family | rows | bias | sd | band holds | worst row |",
-        "|---|---|---|---|---|---|---|",
+        "| model | family | rows | bias | sd | band | band holds | worst row |",
+        "|---|---|---|---|---|---|---|---|",
     ]
     lines += [
         f"| {row['model']} | {row['family']} | {row['count']} | {row['bias']:+.2f} | {row['sd']:.2f} "
-        f"| {row['coverage_pct']} % | {row['worst']} |"
+        f"| +-{row['band']:.1f} | {row['coverage_pct']} % | {row['worst']}: {row['worst_error']:+.1f} |"
         for row in table
     ]
     return "\n".join(lines)
@@ -253,8 +279,18 @@ def models_text(table: list[dict[str, Any]]) -> str:
     return json.dumps({"models": models(table)}, indent=1) + "\n"
 
 
-if __name__ == "__main__":
+def main() -> int:
+    """Write the page, the app's figures and the record, but never a worse figure unasked."""
     now = figures()
+    worse = all_worse(json.loads(RECORD.read_text(encoding="utf-8")), now)
+    if worse and "--accept-worse" not in sys.argv:
+        sys.stderr.write("\n".join(["became worse, nothing written:", *worse]) + "\n")
+        return 1
     MODELS.write_text(models_text(now), encoding="utf-8")
     PAGE.write_text(page_with(now), encoding="utf-8")
     RECORD.write_text(json.dumps(now, indent=1) + "\n", encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

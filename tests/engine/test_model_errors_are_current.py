@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 import model_errors
 import pytest
+
+from temperward.engine.metallurgy import tempering_models
 
 FIGURES = model_errors.figures()
 RECORDED = json.loads(model_errors.RECORD.read_text(encoding="utf-8"))
@@ -38,9 +41,46 @@ def test_every_family_that_was_recorded_is_still_computed() -> None:
 @pytest.mark.parametrize("recorded", RECORDED, ids=lambda row: f"{row['model']}, {row['family']}")
 def test_no_figure_became_worse(recorded: dict[str, Any]) -> None:
     now = next(row for row in FIGURES if key_of(row) == key_of(recorded))
-    assert now["count"] >= recorded["count"]
-    assert now["coverage_pct"] >= recorded["coverage_pct"]
-    assert math.hypot(now["bias"], now["sd"]) <= math.hypot(recorded["bias"], recorded["sd"]) + 0.01
+    assert model_errors.worse_figures(recorded, now) == []
+
+
+@pytest.mark.parametrize(
+    ("name", "by"),
+    [
+        ("bias", 0.02),
+        ("sd", 0.02),
+        ("band", 0.02),
+        ("worst_error", 0.02),
+        ("count", -1),
+        ("coverage_pct", -1),
+    ],
+)
+@pytest.mark.parametrize("sign", [1, -1])
+def test_each_figure_by_itself_is_seen_to_become_worse(name: str, by: float, sign: int) -> None:
+    before = {"count": 9, "coverage_pct": 90, "bias": 0.5 * sign, "sd": 1.0, "band": 2.0, "worst_error": -3.0}
+    after = {**before, name: before[name] + (by if before[name] > 0 else -by)}
+    assert model_errors.worse_figures(before, after) == [name]
+    assert model_errors.worse_figures(after, before) == []
+
+
+def test_a_family_that_is_gone_is_named() -> None:
+    assert model_errors.all_worse(RECORDED, FIGURES[1:]) == [f"{', '.join(key_of(FIGURES[0]))}: gone"]
+
+
+def test_a_worse_model_is_not_written_down_unasked(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    names = ("PAGE", "MODELS", "RECORD")
+    for name in names:
+        copy = tmp_path / name
+        copy.write_text(getattr(model_errors, name).read_text("utf-8"), "utf-8")
+        monkeypatch.setattr(model_errors, name, copy)
+    before = [(tmp_path / name).read_text("utf-8") for name in names]
+    monkeypatch.setattr(tempering_models, "FIT_PER_K", 0.0559)
+    monkeypatch.setattr("sys.argv", ["model_errors.py"])
+    assert model_errors.main() == 1
+    assert [(tmp_path / name).read_text("utf-8") for name in names] == before
+    monkeypatch.setattr("sys.argv", ["model_errors.py", "--accept-worse"])
+    assert model_errors.main() == 0
+    assert [(tmp_path / name).read_text("utf-8") for name in names] != before
 
 
 def test_bands_of_all_tempering_together_are_neither_too_narrow_nor_too_wide() -> None:
