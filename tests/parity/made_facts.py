@@ -126,6 +126,10 @@ TANK = facts(
         "read_ms": st.integers(0, 8_000_000),
     },
 )
+OFFERED_BLADE = facts(
+    {"log_id": st.sampled_from(["1", "2", "3"]), "state": st.sampled_from(["hard", "released", "scrapped"])},
+    {"batch": st.sampled_from(["B7", "B8"]), "letter": st.sampled_from(["A", "B"])},
+)
 BATCH_BLADE = facts(
     {
         "log_id": st.sampled_from(["one", "two", "three", "four"]),
@@ -152,6 +156,10 @@ QUESTIONS: dict[str, Facts] = {
     "batch": facts(
         {"blades": st.lists(BATCH_BLADE, min_size=1, max_size=6), "now_ms": st.integers(0, 10_000_000)},
         {"load_ms": st.integers(0, 12_000_000), "redo_s": between(60, 3600)},
+    ),
+    "batch_offer": facts(
+        {"blades": st.lists(OFFERED_BLADE, max_size=6)},
+        {"batch": st.sampled_from(["B7", "B8", ""]), "letter": st.sampled_from(["A", "B", "Z", ""])},
     ),
     "bath_rise": facts(
         {"steel_kg": between(0.05, 3), "bath_c": between(0, 90), "litres": between(1, 60)},

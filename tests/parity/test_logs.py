@@ -45,6 +45,14 @@ def test_a_made_up_log_folds_alike(
     same_answer("fold", facts_of(entries, now_ms=end_of(entries) + wait_s * 1000))
 
 
+@settings(MADE, max_examples=40)
+@given(entries=LOGS, wait_s=WAITS)
+def test_a_made_up_log_is_drawn_alike(
+    entries: list[dict[str, Any]], wait_s: int, same_answer: SameAnswer
+) -> None:
+    same_answer("log_pictures", facts_of(entries, now_ms=end_of(entries) + wait_s * 1000))
+
+
 @settings(MADE, max_examples=30)
 @given(entries=LOGS, wait_s=WAITS, chance=st.randoms(use_true_random=False))
 def test_entries_in_any_order_of_arrival_fold_alike(
@@ -98,6 +106,7 @@ def test_a_kept_log_folds_alike_after_each_of_its_entries(path: Path, same_answe
     for count in range(1, len(facts["entries"]) + 1):
         entries = facts["entries"][:count]
         same_answer("fold", {**facts, "entries": entries, "now_ms": entries[-1]["written_ms"]})
+    same_answer("log_pictures", facts)
 
 
 @pytest.mark.parametrize("log_kind", THINGS)

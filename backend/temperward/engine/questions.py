@@ -13,11 +13,13 @@ from temperward.engine.metallurgy.hardness import as_quenched_hardness
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
 from temperward.engine.process.batch import batch
+from temperward.engine.process.batch_offer import batch_offer
 from temperward.engine.process.card import make_card
 from temperward.engine.process.card_pictures import card_pictures
 from temperward.engine.process.check_values import check_values
 from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
+from temperward.engine.process.log_pictures import log_pictures
 from temperward.engine.process.temper_trouble import overshoot, power_cut
 from temperward.engine.shape.bevels import bevels
 from temperward.engine.shape.springback import springback
@@ -38,6 +40,7 @@ def all_questions() -> dict[str, Answerer]:
     return {
         "as_quenched_hardness": as_quenched_hardness,
         "batch": batch,
+        "batch_offer": batch_offer,
         "bath_rise": bath_rise,
         "bath_size": bath_size,
         "bevels": bevels,
@@ -47,6 +50,7 @@ def all_questions() -> dict[str, Answerer]:
         "findings": findings,
         "flash_margin": flash_margin,
         "fold": fold,
+        "log_pictures": log_pictures,
         "look_back": look_back,
         "make_card": make_card,
         "media": media,

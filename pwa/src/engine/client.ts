@@ -15,7 +15,7 @@ export class EngineRefusal extends Error {
 }
 
 /** Questions that compute long: they have a worker of their own, so that none stands before a fold. */
-const LONG_QUESTIONS: readonly string[] = ["make_card", "card_pictures", "will_it_harden", "look_back"];
+const LONG_QUESTIONS: readonly string[] = ["make_card", "card_pictures", "log_pictures", "will_it_harden", "look_back"];
 const FOLD_TIME_OUT_MS = 20_000;
 const CARD_TIME_OUT_MS = 60_000;
 

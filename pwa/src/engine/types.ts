@@ -316,17 +316,35 @@ export interface Picture extends Drawn {
   readonly x_unit: string;
   readonly y: readonly Tick[];
   readonly y_unit: string;
+  /** The same as text, where no other table stands below. */
+  readonly table?: Table;
 }
 
-export interface PlanTable extends Drawn {
+export interface Table {
   readonly columns: readonly { readonly label: Note; readonly unit: string }[];
-  readonly rows: readonly { readonly cells: readonly number[]; readonly over: boolean }[];
+  readonly rows: readonly { readonly cells: readonly (number | Note | null)[]; readonly over: boolean }[];
 }
+
+export interface PlanTable extends Drawn, Table {}
 
 /** What a plan looks like beside its numbers. */
 export interface CardPictures {
   readonly pictures: readonly Picture[];
   readonly tables: readonly PlanTable[];
+}
+
+/** What the log of one blade looks like. */
+export interface LogPictures {
+  readonly log_id: string;
+  readonly tempers: CardPictures;
+  readonly bows: CardPictures;
+  /** The newest, and the one to lay beside it. */
+  readonly fractures: readonly {
+    readonly sha256: string;
+    readonly happened_ms: number;
+    readonly title: Note;
+    readonly verdict: Note;
+  }[];
 }
 
 /** One of the cards of "What now?". */

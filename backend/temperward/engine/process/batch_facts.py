@@ -80,6 +80,18 @@ def text(facts: dict[str, Any], name: str, *, of: str) -> str:
     return value
 
 
+def text_or_none(facts: dict[str, Any], name: str, *, of: str = "") -> str | None:
+    """Return a text that may be missing; an empty one is missing."""
+    value = facts.get(name)
+    if value is None or value == "":
+        return None
+    if not isinstance(value, str):
+        raise UnknownName(
+            field=of + "." + name if of else name, value=shown(value), reason="refusal.not_a_text"
+        )
+    return value
+
+
 def pieces_of(given: Any) -> list[Piece]:
     """Return the blades, or refuse the first one that is wrong."""
     if not isinstance(given, list):

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import EngineError, MissingField, UnknownName
+from temperward.engine.process.columns import seen_if_sound
 from temperward.engine.process.entries import LARGEST_INTEGER, LOG_KINDS, is_integer, unseen
 from temperward.engine.process.folded import folded
 from temperward.engine.process.order import Ordered, worked_out
@@ -31,9 +32,10 @@ class HeldLog:
     something else, and after time alone has moved the blade.
     """
 
-    def __init__(self, entries: Any) -> None:
-        """Hold these entries; the first fold looks at them."""
+    def __init__(self, entries: Any, *, packed: dict[str, Any] | None = None) -> None:
+        """Hold these entries; the first fold looks at them, by the columns they came in, if any."""
         self.entries = entries
+        self.packed = packed
         self._begin(log_kind="", log_id="")
 
     def _begin(self, *, log_kind: str, log_id: str) -> None:
@@ -52,6 +54,13 @@ class HeldLog:
 
     def fold(self, facts: dict[str, Any]) -> dict[str, Any]:
         """Answer the question `fold` for these entries; the other facts are as there."""
+        story = self.read(facts)
+        if story is None:
+            return fold_thing(self.kept, log_kind=self.log_kind, log_id=self.log_id)
+        return folded(self.ordered, story, log_id=self.log_id, now_ms=int(facts["now_ms"]))
+
+    def read(self, facts: dict[str, Any]) -> Story | None:
+        """Return the story that these entries tell of a blade; nothing for any other log."""
         facts_module.only(facts, ["log_kind", "log_id", "entries", "related", "now_ms"])
         log_kind = facts_module.choice(facts, "log_kind", choices=LOG_KINDS)
         log_id = facts.get("log_id")
@@ -63,9 +72,8 @@ class HeldLog:
             raise UnknownName(field="related", value=None, reason="refusal.not_an_object")
         self._check(log_kind=log_kind, log_id=log_id)
         if log_kind != "piece":
-            return fold_thing(self.kept, log_kind=log_kind, log_id=log_id)
-        story = self._read(related={} if related is None else related, now_ms=now_ms)
-        return folded(self.ordered, story, log_id=log_id, now_ms=now_ms)
+            return None
+        return self._read(related={} if related is None else related, now_ms=now_ms)
 
     def _check(self, *, log_kind: str, log_id: str) -> None:
         """Look at the entries that came since the last fold, and put them in order."""
@@ -74,7 +82,7 @@ class HeldLog:
         if log_kind != self.log_kind or log_id != self.log_id:
             self._begin(log_kind=log_kind, log_id=log_id)
         try:
-            fresh = unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
+            fresh = self._fresh(log_kind=log_kind, log_id=log_id)
         except EngineError:
             self._begin(log_kind="", log_id="")
             raise
@@ -83,6 +91,17 @@ class HeldLog:
         if log_kind == "piece" and not self.ordered.take(fresh):
             self.ordered = worked_out(self.kept)
             self.story = None
+
+    def _fresh(self, *, log_kind: str, log_id: str) -> list[Entry]:
+        """Return the entries that came since the last fold, each once and looked at."""
+        packed, self.packed = self.packed, None
+        seen = None if packed is None else seen_if_sound(packed, log_kind=log_kind, log_id=log_id)
+        if packed is None or seen is None:
+            return unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
+        self.seen = seen
+        first = packed["count"]
+        more = unseen(self.entries, seen, log_kind=log_kind, log_id=log_id, first=first)
+        return list(self.entries[:first]) + more
 
     def _read(self, *, related: dict[str, Any], now_ms: int) -> Story:
         """Return the story that the log tells up to now."""

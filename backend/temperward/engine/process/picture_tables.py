@@ -22,8 +22,8 @@ def column(name: str, unit: str) -> dict[str, Any]:
     return {"label": note("card.column." + name), "unit": unit}
 
 
-def row(cells: list[float], *, over: bool) -> dict[str, Any]:
-    """Return one row, and whether it is over what it should be."""
+def row(cells: list[Any], *, over: bool) -> dict[str, Any]:
+    """Return one row of numbers and notes, and whether it is over what it should be."""
     return {"cells": cells, "over": over}
 
 

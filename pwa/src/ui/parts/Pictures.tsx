@@ -1,5 +1,6 @@
 import type { ComponentChildren } from "preact";
-import type { CardPictures, Picture, PlanTable } from "../../engine/types.ts";
+import type { CardPictures, Note, Picture, PlanTable, Table } from "../../engine/types.ts";
+import { drawnLog } from "../flow/log_pictures.ts";
 import { words } from "../say.ts";
 import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
 import { SourceLines } from "./CardView.tsx";
@@ -28,8 +29,8 @@ export function Curves({ picture }: { picture: Picture }) {
   const named = (unit: string) => scaleOf(kindOfUnit(unit)).name;
   return (
     <svg class="picture curves" viewBox="0 0 390 232" role="img" aria-label={words(picture.title)}>
-      {picture.lines.map(({ kind, points }) => (
-        <path key={kind} class={kind} d={`M${points.map(([x, y]) => `${right(x)} ${down(y)}`).join("L")}`} />
+      {picture.lines.map(({ kind, points }, place) => (
+        <path key={`${place}`} class={kind} d={`M${points.map(([x, y]) => `${right(x)} ${down(y)}`).join("L")}`} />
       ))}
       <path class="thin" d={`M${right(0)} ${down(1)}V${down(0)}H${right(1)}`} />
       <text x={right(0) - 4} y={down(1) + 8} text-anchor="end">
@@ -47,9 +48,9 @@ export function Curves({ picture }: { picture: Picture }) {
         </text>
       ))}
       {picture.lines.map(
-        ({ kind, label, at }) =>
+        ({ label, at }, place) =>
           label && (
-            <text key={kind} class="loud" x={right(at[0])} y={down(at[1])} text-anchor="middle">
+            <text key={`${place}`} class="loud" x={right(at[0])} y={down(at[1])} text-anchor="middle">
               {words(label)}
             </text>
           ),
@@ -58,7 +59,10 @@ export function Curves({ picture }: { picture: Picture }) {
   );
 }
 
-function Rows({ table }: { table: PlanTable }) {
+const cellText = (cell: number | Note | null, unit: string | undefined) =>
+  typeof cell === "number" ? shownNumber(cell, kindOfUnit(unit)) : words(cell);
+
+function Rows({ table }: { table: Table }) {
   return (
     <table class="readings">
       <thead>
@@ -71,12 +75,12 @@ function Rows({ table }: { table: PlanTable }) {
         </tr>
       </thead>
       <tbody>
-        {table.rows.map(({ cells, over }) => (
-          <tr key={cells[0]}>
+        {table.rows.map(({ cells, over }, place) => (
+          <tr key={`${place}`}>
             {cells.map((cell, at) => (
               <td key={table.columns[at]?.label.key}>
                 {over && at === cells.length - 1 && <Shape shape="octagon" />}
-                {shownNumber(cell, kindOfUnit(table.columns[at]?.unit))}
+                {cellText(cell, table.columns[at]?.unit)}
               </td>
             ))}
           </tr>
@@ -86,13 +90,14 @@ function Rows({ table }: { table: PlanTable }) {
   );
 }
 
-/** What the plan looks like: how it cools, what the temper leaves, the bevels, the bath. */
+/** What a plan or a log looks like: pictures, each with its table, and tables without one. */
 export function Pictures({ of }: { of: CardPictures }) {
   return (
     <>
       {of.pictures.map((picture) => (
         <Shown key={picture.id} of={picture}>
           <Curves picture={picture} />
+          {picture.table && <Rows table={picture.table} />}
         </Shown>
       ))}
       {of.tables.map((table) => (
@@ -102,4 +107,10 @@ export function Pictures({ of }: { of: CardPictures }) {
       ))}
     </>
   );
+}
+
+/** The pictures of the open blade's log, once the engine has drawn them. */
+export function LogPictures({ part }: { part: "tempers" | "bows" }) {
+  const drawn = drawnLog();
+  return drawn && <Pictures of={drawn[part]} />;
 }

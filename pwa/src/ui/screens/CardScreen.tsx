@@ -1,6 +1,7 @@
 import { openBlade } from "../../state/blades.ts";
 import { changePlan } from "../flow/new_blade.ts";
 import { CardView } from "../parts/CardView.tsx";
+import { LogPictures } from "../parts/Pictures.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
 
@@ -20,7 +21,7 @@ export function CardScreen({ piece_id }: { piece_id: string }) {
   );
   return (
     <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]} foot={foot}>
-      {card ? <CardView card={card} /> : <p>{say("card.none")}</p>}
+      {card ? <CardView card={card} children={<LogPictures part="tempers" />} /> : <p>{say("card.none")}</p>}
     </Sitting>
   );
 }

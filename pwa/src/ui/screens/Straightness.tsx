@@ -2,8 +2,8 @@ import type { FoldAnswer } from "../../engine/types.ts";
 import { go } from "../../state/route.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { BowPicture, BowTable } from "../parts/BowPicture.tsx";
+import { LogPictures } from "../parts/Pictures.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
-import { TrendPicture, TrendTable } from "../parts/TrendPicture.tsx";
 import { say, words } from "../say.ts";
 import { PhotoPick } from "./More.tsx";
 
@@ -21,7 +21,7 @@ export function Straightness({ piece_id, fold }: { piece_id: string; fold: FoldA
           </li>
         </ul>
       )}
-      <TrendPicture fold={fold} />
+      <LogPictures part="bows" />
       {fold.flags
         .filter(({ id }) => id === "trend")
         .map((flag) => (
@@ -30,12 +30,6 @@ export function Straightness({ piece_id, fold }: { piece_id: string; fold: FoldA
           </p>
         ))}
       {last?.stations?.length ? <BowTable reading={last} /> : null}
-      {fold.bows.length > 0 && (
-        <>
-          <h2>{say("bow.all")}</h2>
-          <TrendTable fold={fold} />
-        </>
-      )}
     </Sitting>
   );
 }
