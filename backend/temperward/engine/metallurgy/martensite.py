@@ -60,12 +60,6 @@ def temperature_at_fraction_c(fraction: float, *, ms_c: float) -> float:
     return ms_c + math.log(1.0 - fraction) / KOISTINEN_MARBURGER_PER_K
 
 
-def ms_of(stock: Stock, *, austenitise_c: float) -> float:
-    """Return Ms of the bar's own analysis in degC, on the carbon dissolved at this heat."""
-    dissolved = dissolved_carbon_pct(austenitise_c, alloy=stock.nominal, row=stock.row)
-    return martensite_start_c(stock.nominal, dissolved_pct=dissolved)
-
-
 def martensite_start(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
     """Return Ms with its band: the formula's and the steel's own range, as root of the sum of squares."""
     dissolved = dissolved_carbon_pct(austenitise_c, alloy=stock.nominal, row=stock.row)

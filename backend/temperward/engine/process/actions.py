@@ -93,11 +93,6 @@ def override_action(gate: str, items: list[str]) -> Action:
     }
 
 
-def finding_action(finding: str, *, kind: str = "plain") -> Action:
-    """Return the action that opens what to do about one finding."""
-    return open_action("what_now", kind=kind, finding=finding, words="what_now")
-
-
 def wait_action(name: str) -> Action:
     """Return the answer that does nothing: not yet."""
     return {"do": "none", "label": label(name), "hold": False, "kind": "wait"}

@@ -16,14 +16,6 @@ THING_NAMES = ["log_id", "name"]
 BRITTLE_STATES = ["in_quench", "warm_window", "hard", "snap_tempered"]
 UNTEMPERED_STATES = ["in_quench", "warm_window", "hard"]
 OVEN_STATES = ["temper_in_heat", "straightening_in_temper"]
-COLD_SOFT_STATES = [
-    "planned",
-    "shaped",
-    "ground_ready",
-    "cycle_checked",
-    "ready_to_harden",
-    "straightening_soft",
-]
 
 
 class Heat:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 # (type, class): least in K, share of the reading in degC (astmE230)
 TOLERANCES = [
     ("K", "standard", 2.2, 0.0075),
@@ -29,12 +27,3 @@ def thermocouple_tolerance_k(temperature_c: float, *, kind: str = "K", grade: st
         if name == kind and quality == grade:
             return max(least, share * temperature_c)
     raise ValueError(kind + " " + grade)
-
-
-def combined_k(parts_k: list[float]) -> float:
-    """Uncertainties that have nothing to do with each other, together: root of the sum of squares.
-
-    >>> combined_k([3.0, 4.0])
-    5.0
-    """
-    return math.sqrt(sum(part * part for part in parts_k))
