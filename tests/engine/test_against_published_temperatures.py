@@ -5,6 +5,8 @@ Each row of reference/change_temperatures.csv names its source by the id used in
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 import readings
 
@@ -42,6 +44,26 @@ def test_ms_formula_against_van_bohemen(
     value = martensite_start_c(readings.alloy(parts), dissolved_pct=parts["c"])
     assert value == pytest.approx(formula_c, abs=0.1), steel
     assert value == pytest.approx(measured_c, abs=25.0), steel
+
+
+# What a tenth of a per cent of an element moves a temperature by, as printed: andrews1965, vanBohemen2012.
+PRINTED_SHIFTS = [
+    (ac1_c, {"mn": -1.07, "ni": -1.69, "si": 2.91, "cr": 1.69, "w": 0.638, "mo": 0.0, "v": 0.0}),
+    (ac3_c, {"ni": -1.52, "si": 4.47, "v": 10.4, "mo": 3.15, "w": 1.31, "mn": 0.0, "cr": 0.0}),
+    (
+        lambda alloy: martensite_start_c(alloy, dissolved_pct=alloy.c_pct),
+        {"mn": -3.1, "si": -1.3, "cr": -1.0, "ni": -1.8, "mo": -1.2, "v": 0.0, "w": 0.0},
+    ),
+]
+
+
+@pytest.mark.parametrize(("formula", "shifts_k"), PRINTED_SHIFTS, ids=["ac1", "ac3", "ms"])
+def test_each_element_moves_a_temperature_as_printed(
+    formula: Callable[[Alloy], float], shifts_k: dict[str, float]
+) -> None:
+    base = readings.alloy({"c": 0.6})
+    found = {name: formula(readings.alloy({"c": 0.6, name: 0.1})) - formula(base) for name in shifts_k}
+    assert found == pytest.approx(shifts_k, abs=1e-9)
 
 
 @pytest.mark.parametrize("row", MEASURED_MS, ids=lambda row: f"{row['steel']} {row['value_c']}")
