@@ -55,3 +55,7 @@ def test_a_letter_that_another_blade_has_is_refused_by_name() -> None:
 
 def test_a_batch_that_is_no_text_is_refused() -> None:
     assert offer([blade("1", 7, "A")])["error"]["field"] == "blades.0.batch"  # type: ignore[arg-type]
+
+
+def test_a_letter_without_a_batch_is_nobodys() -> None:
+    assert offer(B7, letter="A")["answer"] == {"batch": None, "letter": "A"}

@@ -1,11 +1,10 @@
 import { ask } from "../engine/client.ts";
-import type { Body, Card, CardPictures, Entry, LogPictures } from "../engine/types.ts";
+import type { Body, Card, CardPictures } from "../engine/types.ts";
 import { logIds, readLog } from "../store/entries.ts";
 import { newId } from "../store/ids.ts";
 import { cardsOf } from "./cards.ts";
 import { readyApp } from "./context.ts";
 import { type Kept, keep } from "./keep.ts";
-import { relatedThings } from "./related.ts";
 
 export interface NewPiece {
   readonly tag: string;
@@ -29,11 +28,6 @@ export function askCard(facts: Body): Promise<Card> {
 /** The same facts as pictures and tables: computed beside the card, never kept with it. */
 export function askPictures(facts: Body): Promise<CardPictures> {
   return ask<CardPictures>("card_pictures", facts);
-}
-
-/** What the log of a blade looks like. */
-export function askLogPictures(log_id: string, entries: readonly Entry[], now_ms: number): Promise<LogPictures> {
-  return ask<LogPictures>("log_pictures", { log_kind: "piece", log_id, entries, ...relatedThings(), now_ms });
 }
 
 /** Freeze a card into the blade's log; a changed plan names the one it replaces. */

@@ -153,6 +153,8 @@ export interface FoldAnswer {
   readonly last_id: string | null;
   readonly tag: string;
   readonly name: string | null;
+  readonly batch?: string | null;
+  readonly letter?: string | null;
   readonly state: {
     readonly id: string;
     readonly cycle: number | null;

@@ -29,7 +29,7 @@ export function rowOf(list: string, at: number): readonly PlanField[] {
 
 const BELOW = [...Object.values(MORE).flat(), ...Object.keys(ROWS).flatMap((list) => rowOf(list, 1))];
 const OWN = new Set([...ABOVE, ...BELOW.map(([, path]) => path)]);
-const BESIDE = ["tag", "steel", "steels", ...Object.keys(MORE), ...Object.keys(ROWS)];
+const BESIDE = ["tag", "letter", "steel", "steels", ...Object.keys(MORE), ...Object.keys(ROWS)];
 
 /** Where a refusal is shown: at its field, else with the part it belongs to; null: above the action. */
 export function placeOf(field: string): string | null {

@@ -27,6 +27,8 @@ def batch_offer(facts: dict[str, Any]) -> dict[str, Any]:
     blades = _blades(facts)
     batch = text_or_none(facts, "batch")
     wanted = text_or_none(facts, "letter")
+    if batch is None and wanted is not None:
+        return {"batch": None, "letter": wanted}
     if batch is None:
         batch = _open_batch(blades)
     if batch is None:

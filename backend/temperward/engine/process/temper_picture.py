@@ -105,9 +105,9 @@ class Frame:
         return [[k * step * MINUTE_MS / self.span_ms, k * step] for k in range(int(whole / step) + 1)]
 
     def degrees(self) -> list[list[float]]:
-        """Return what stands at the side: even degrees, none at the very top."""
+        """Return what stands at the side: even degrees, none in a corner."""
         step = step_of(self.top_c - self.low_c, STEPS_C)
-        first = math.ceil(self.low_c / step)
+        first = math.floor(self.low_c / step) + 1
         heats = [k * step for k in range(first, math.ceil((self.top_c - ROOM_K) / step))]
         return [[self.y(heat_c), heat_c] for heat_c in heats]
 

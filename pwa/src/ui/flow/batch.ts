@@ -1,22 +1,21 @@
 import { signal } from "@preact/signals";
-import { ask } from "../../actions/ask.ts";
 import { withdrawLast } from "../../actions/corrections.ts";
 import { makeFinding } from "../../actions/findings.ts";
 import { makeMark } from "../../actions/marks.ts";
 import type { BatchAnswer, Body } from "../../engine/types.ts";
 import { blades } from "../../state/blades.ts";
-import { nowMs, tell } from "../../state/moment.ts";
+import { nowMs } from "../../state/moment.ts";
 import { go } from "../../state/route.ts";
+import { keptAnswer } from "./kept_answer.ts";
 
 /** Advice by the clock is asked for again after so long. */
 const STALE_MS = 10_000;
 
-export const batchAnswer = signal<BatchAnswer | null>(null);
+export const { answer: batchAnswer, read } = keptAnswer<BatchAnswer>("batch");
 /** Which one fell is being asked. */
 export const dropping = signal(false);
 /** The blades that were last put into the oven together: one press takes all of them back. */
 export const loaded = signal<readonly string[]>([]);
-let asked = "";
 
 /** The rows of the blades between ready to harden and out of the oven, as their folds give them. */
 export function lots(): readonly Body[] {
@@ -26,20 +25,8 @@ export function lots(): readonly Body[] {
 /** Ask the engine about the batch whenever a blade or the time has moved. */
 export function readBatch(): void {
   const rows = lots();
-  const wanted = JSON.stringify([rows, Math.floor(nowMs.value / STALE_MS)]);
-  if (wanted === asked) return;
-  asked = wanted;
-  if (rows.length === 0) {
-    batchAnswer.value = null;
-    return;
-  }
-  void ask<BatchAnswer>("batch", { blades: rows, now_ms: nowMs.peek() }).then(
-    (answer) => {
-      if (wanted === asked) batchAnswer.value = answer;
-    },
-    (problem: unknown) =>
-      tell({ id: "batch", kind: "warning", note: { key: "phone.fold_failed", facts: { reason: String(problem) } } }),
-  );
+  const wanted = rows.length > 0 ? JSON.stringify([rows, Math.floor(nowMs.value / STALE_MS)]) : null;
+  read(wanted, () => ({ blades: rows, now_ms: nowMs.peek() }));
 }
 
 /** One mark for every blade that goes into the oven now. */

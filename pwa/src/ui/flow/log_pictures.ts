@@ -1,28 +1,24 @@
-import { signal } from "@preact/signals";
-import { askLogPictures } from "../../actions/pieces.ts";
+import { relatedThings } from "../../actions/related.ts";
 import type { LogPictures } from "../../engine/types.ts";
 import { openBlade } from "../../state/blades.ts";
-import { nowMs, tell } from "../../state/moment.ts";
+import { nowMs } from "../../state/moment.ts";
+import { keptAnswer } from "./kept_answer.ts";
 
 /** A running temper is drawn anew so often. */
 const STALE_MS = 60_000;
 
-export const logPictures = signal<LogPictures | null>(null);
-let asked = "";
+export const { answer: logPictures, read } = keptAnswer<LogPictures>("log_pictures");
 
 /** The pictures of the open blade; asked for again whenever its log or the minute has moved. */
 export function drawnLog(): LogPictures | null {
-  const { piece_id, entries } = openBlade.value ?? { piece_id: "", entries: [] };
-  const wanted = `${piece_id} ${entries.length} ${Math.floor(nowMs.value / STALE_MS)}`;
-  if (wanted !== asked && entries.length > 0) {
-    asked = wanted;
-    void askLogPictures(piece_id, entries, nowMs.peek()).then(
-      (drawn) => {
-        if (wanted === asked) logPictures.value = drawn;
-      },
-      (problem: unknown) =>
-        tell({ id: "drawn", kind: "warning", note: { key: "phone.fold_failed", facts: { reason: String(problem) } } }),
-    );
-  }
-  return logPictures.value?.log_id === piece_id ? logPictures.value : null;
+  const { piece_id: log_id, entries } = openBlade.value ?? { piece_id: "", entries: [] };
+  const wanted = entries.length > 0 ? `${log_id} ${entries.length} ${Math.floor(nowMs.value / STALE_MS)}` : null;
+  const drawn = read(wanted, () => ({
+    log_kind: "piece",
+    log_id,
+    entries,
+    ...relatedThings(),
+    now_ms: nowMs.peek(),
+  }));
+  return drawn?.log_id === log_id ? drawn : null;
 }

@@ -1,14 +1,15 @@
 import { signal } from "@preact/signals";
-import { EngineRefusal } from "../../actions/ask.ts";
+import { ask, EngineRefusal } from "../../actions/ask.ts";
 import type { Kept } from "../../actions/keep.ts";
-import { askCard, askPictures, lastFacts, makeCard, newPiece } from "../../actions/pieces.ts";
+import { askCard, askPictures, lastFacts, makeCard, type NewPiece, newPiece } from "../../actions/pieces.ts";
 import type { Body, Card, CardPictures } from "../../engine/types.ts";
-import type { OpenBlade } from "../../state/blades.ts";
+import { blades, type OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import type { Thing } from "../../state/shop.ts";
 import { shownText } from "./check.ts";
 import { endForm, type Form, formFor, setValue, setValues, textIn } from "./form.ts";
-import { cardFacts, countOf, paperOf, unclear } from "./plan_facts.ts";
+import { keptAnswer } from "./kept_answer.ts";
+import { cardFacts, countOf, NAMES, paperOf, unclear } from "./plan_facts.ts";
 
 /** The card as it would be; null until the facts were asked about. */
 export const cardPreview = signal<Card | null>(null);
@@ -34,8 +35,7 @@ export const changing = signal<{ readonly piece_id: string; readonly entry_id: s
 
 /** Fill in the facts of a card; what that card did not say is emptied. */
 function fill(form: Form, facts: Body): void {
-  const keep = ["tag", "name"];
-  const emptied = Object.keys(form.values.value).filter((name) => !keep.includes(name));
+  const emptied = Object.keys(form.values.value).filter((name) => !NAMES.includes(name));
   setValues(form, { ...Object.fromEntries(emptied.map((name) => [name, ""])), ...paperOf(facts) });
 }
 
@@ -65,6 +65,24 @@ export function chooseSteel(form: Form, steel: string): void {
 export function takeLast(form: Form, facts: Body): void {
   fill(form, facts);
   asLast.value = null;
+}
+
+interface Place {
+  readonly batch: string | null;
+  readonly letter: string | null;
+}
+
+const { read } = keptAnswer<Place>("batch_offer");
+
+const inBatches = (): readonly Body[] =>
+  blades.value.flatMap(({ piece_id: log_id, fold }) =>
+    fold?.batch ? [{ log_id, batch: fold.batch, letter: fold.letter, state: fold.state.id }] : [],
+  );
+
+/** The batch that is open and its next letter, to take with one press. */
+export function offeredBatch(): Place | null {
+  const rows = inBatches();
+  return read(rows.length > 0 ? JSON.stringify(rows) : null, () => ({ blades: rows }));
 }
 
 const BATH_NUMBERS = ["litres", "flash_c", "low_c", "high_c"];
@@ -117,9 +135,11 @@ export function previewCard(form: Form): void {
     return;
   }
   asking.value = true;
-  void askCard(cardFacts(form))
+  const { batch, letter } = namesIn(form);
+  void Promise.all([askCard(cardFacts(form)), ask<Place>("batch_offer", { blades: inBatches(), batch, letter })])
     .then(
-      (card) => {
+      ([card, place]) => {
+        if (batch) setValue(form, "letter", place.letter ?? "");
         cardPreview.value = card;
         globalThis.scrollTo?.(0, 0);
         drawPictures(card);
@@ -135,11 +155,16 @@ export function previewCard(form: Form): void {
     });
 }
 
+/** What the blade is called, and its place in a batch; what was left empty is left out. */
+function namesIn(form: Form): NewPiece {
+  const typed = NAMES.map((name) => [name, textIn(form, name).trim()]);
+  return Object.fromEntries(typed.filter(([, text]) => text));
+}
+
 function keepPlan(form: Form, card: Card): Promise<Kept> {
   const plan = changing.value;
   if (plan) return makeCard(plan.piece_id, card, plan.entry_id);
-  const name = textIn(form, "name").trim();
-  return newPiece({ tag: textIn(form, "tag").trim(), ...(name ? { name } : {}) }, card);
+  return newPiece(namesIn(form), card);
 }
 
 /** Keep blade and card, both or none, or the card that replaces an earlier one; then open the blade. */

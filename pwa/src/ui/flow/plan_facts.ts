@@ -10,7 +10,9 @@ const TEXTS = new Set(["steel", "heat_source", "oven_kind", "soft_tang", "medium
 const FLAGS = new Set(["stress_relief", "double_edge", "clay", "notch", "passed"]);
 /** Under the name of a list stands how long it is; under `steels` the second steel. */
 const LISTS = ["quench", "stations"];
-const BESIDE = new Set(["tag", "name", "steels", ...LISTS]);
+/** What tells one blade from another: said of the blade, not of its card. */
+export const NAMES: readonly string[] = ["tag", "name", "batch", "letter"];
+const BESIDE = new Set([...NAMES, "steels", ...LISTS]);
 
 const lastPart = (path: string) => path.slice(path.lastIndexOf(".") + 1);
 const isNumber = (path: string) => !(BESIDE.has(path) || TEXTS.has(lastPart(path)) || FLAGS.has(lastPart(path)));

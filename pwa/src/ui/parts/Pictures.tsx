@@ -25,7 +25,7 @@ export function Shown({ of, children }: { of: Picture | PlanTable; children: Com
 }
 
 export function Curves({ picture }: { picture: Picture }) {
-  const tick = (value: number, unit: string) => shownNumber(value, kindOfUnit(unit), value < 1 ? 1 : 0);
+  const tick = (value: number, unit: string) => shownNumber(value, kindOfUnit(unit), value % 1 ? 1 : 0);
   const named = (unit: string) => scaleOf(kindOfUnit(unit)).name;
   return (
     <svg class="picture curves" viewBox="0 0 390 232" role="img" aria-label={words(picture.title)}>
@@ -110,7 +110,13 @@ export function Pictures({ of }: { of: CardPictures }) {
 }
 
 /** The pictures of the open blade's log, once the engine has drawn them. */
-export function LogPictures({ part }: { part: "tempers" | "bows" }) {
-  const drawn = drawnLog();
-  return drawn && <Pictures of={drawn[part]} />;
+export function LogPictures({ part, title }: { part: "tempers" | "bows"; title?: string }) {
+  const drawn = drawnLog()?.[part];
+  if (!drawn?.pictures.length) return null;
+  return (
+    <>
+      {title && <h2>{title}</h2>}
+      <Pictures of={drawn} />
+    </>
+  );
 }

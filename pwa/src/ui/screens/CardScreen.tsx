@@ -21,7 +21,8 @@ export function CardScreen({ piece_id }: { piece_id: string }) {
   );
   return (
     <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]} foot={foot}>
-      {card ? <CardView card={card} children={<LogPictures part="tempers" />} /> : <p>{say("card.none")}</p>}
+      {card ? <CardView card={card} /> : <p>{say("card.none")}</p>}
+      <LogPictures part="tempers" title={say("card.tempers")} />
     </Sitting>
   );
 }

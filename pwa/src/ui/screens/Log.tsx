@@ -5,6 +5,7 @@ import type { Entry, FoldAnswer } from "../../engine/types.ts";
 import { type OpenBlade, openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
+import { drawnLog } from "../flow/log_pictures.ts";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
 import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
@@ -14,26 +15,45 @@ import { PhotoPick } from "./More.tsx";
 
 const HIDDEN = new Set(["correct", "withdraw", "choose"]);
 
-/** Object URLs of the small copies, as they come from the store. */
+/** Object URLs, as they come from the store or the server. */
 const photos = signal<Readonly<Record<string, string>>>({});
 const asked = new Set<string>();
 
-function smallCopy(sha256: string): string | undefined {
-  if (!asked.has(sha256)) {
-    asked.add(sha256);
-    void photoUrl(sha256, true).then((url) => {
-      if (url) photos.value = { ...photos.value, [sha256]: url };
+function copyOf(sha256: string, small = true): string | undefined {
+  const key = `${sha256}${small}`;
+  if (!asked.has(key)) {
+    asked.add(key);
+    void photoUrl(sha256, small).then((url) => {
+      if (url) photos.value = { ...photos.value, [key]: url };
     });
   }
-  return photos.value[sha256];
+  return photos.value[key];
 }
 
 function Photo({ entry }: { entry: Entry }) {
-  const url = smallCopy(String(entry.body.sha256));
+  const url = copyOf(String(entry.body.sha256));
   if (!url) return null;
   return (
     <div class="photo-row">
       <img src={url} alt={say("photo.alt", { time: clockTime(entry.happened_ms) })} />
+    </div>
+  );
+}
+
+/** Two fractures side by side, as large as the glass allows; the small copies stand in for originals not to be had. */
+function Fractures() {
+  const fractures = drawnLog()?.fractures ?? [];
+  if (fractures.length < 2) return null;
+  return (
+    <div class="fractures">
+      {fractures.map(({ sha256, happened_ms, title, verdict }) => (
+        <figure key={sha256}>
+          <img src={copyOf(sha256, false) ?? copyOf(sha256)} alt={say("photo.alt", { time: dayText(happened_ms) })} />
+          <figcaption>
+            <b>{words(title)}</b> {dayText(happened_ms)}, {words(verdict)}
+          </figcaption>
+        </figure>
+      ))}
     </div>
   );
 }
@@ -61,13 +81,16 @@ function Acts({ piece_id, entry, fold }: { piece_id: string; entry: Entry; fold:
         {say("log.move")}
       </button>
       {entry.kind === "check" && (
-        <button
-          type="button"
-          class="chip"
-          onClick={() => go("blade", piece_id, "check", String(entry.body.check), entry.id)}
-        >
-          {say("log.correct")}
-        </button>
+        <>
+          <button
+            type="button"
+            class="chip"
+            onClick={() => go("blade", piece_id, "check", String(entry.body.check), entry.id)}
+          >
+            {say("log.correct")}
+          </button>
+          <PhotoPick piece_id={piece_id} fold={fold} of={entry.id} />
+        </>
       )}
       <button type="button" class="chip" onClick={() => void withdraw(piece_id, entry.id)}>
         {say("log.take_back")}
@@ -156,6 +179,7 @@ export function Log({ piece_id }: { piece_id: string }) {
           <PhotoPick piece_id={piece_id} fold={blade.fold} />
         </li>
       </ul>
+      <Fractures />
       {byDay(blade).map(({ day, entries }) => (
         <section key={day}>
           <h2>{day}</h2>

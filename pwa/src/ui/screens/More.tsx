@@ -38,17 +38,19 @@ interface PhotoProps {
   readonly fold: FoldAnswer | null;
   /** The reading that the picture goes with: it was taken where the blade is most bowed. */
   readonly bow?: BowReading | undefined;
+  /** The entry that the picture belongs to: the fracture of a coupon. */
+  readonly of?: string;
 }
 
 /**
  * Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. Then the blade
  * is on the screen again, with its clock.
  */
-export function PhotoPick({ piece_id, fold, bow }: PhotoProps) {
+export function PhotoPick({ piece_id, fold, bow, of }: PhotoProps) {
   const at = bow && typeof bow.at_mm === "number" ? { station_mm: bow.at_mm, of: bow.entry_id } : undefined;
-  const facts = { ...(fold?.step && { step: fold.step }), ...at };
+  const facts = { ...(fold?.step && { step: fold.step }), ...at, ...(of && { of }) };
   return (
-    <label class="row-button">
+    <label class={of ? "chip" : "row-button"}>
       {at ? say("photo.at", { at_mm: shown(at.station_mm, "length") }) : say("photo.take")}
       <input
         class="unseen"

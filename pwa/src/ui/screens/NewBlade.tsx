@@ -1,7 +1,7 @@
 import type { ComponentChildren } from "preact";
 import { thingsOf } from "../../state/shop.ts";
 import { steelRows } from "../flow/catalogue.ts";
-import { type Form, textIn } from "../flow/form.ts";
+import { type Form, setValues, textIn } from "../flow/form.ts";
 import {
   asking,
   asLast,
@@ -13,11 +13,12 @@ import {
   leaveNew,
   lengthen,
   newBladeForm,
+  offeredBatch,
   pictures,
   previewCard,
   takeLast,
 } from "../flow/new_blade.ts";
-import { countOf, paperOf } from "../flow/plan_facts.ts";
+import { countOf, NAMES, paperOf } from "../flow/plan_facts.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
 import { ChipField, NumberField, SelectField, TextField, Trouble, YesNo } from "../parts/Fields.tsx";
@@ -130,12 +131,25 @@ function AsLast({ form }: { form: Form }) {
     facts.target_hrc ? shown(Number(facts.target_hrc), "hrc") : "",
   ];
   return (
+    <Offer label={say("new.as_last", { what: what.filter(Boolean).join(", ") })} take={() => takeLast(form, facts)} />
+  );
+}
+
+function Offer({ label, take }: { label: string; take: () => void }) {
+  return (
     <div class="answers">
-      <button type="button" class="plain-button" onClick={() => takeLast(form, facts)}>
-        {say("new.as_last", { what: what.filter(Boolean).join(", ") })}
+      <button type="button" class="plain-button" onClick={take}>
+        {label}
       </button>
     </div>
   );
+}
+
+/** The open batch and its next free letter, one press away. */
+function IntoBatch({ form }: { form: Form }) {
+  const { batch, letter } = offeredBatch() ?? {};
+  if (!batch || !letter || textIn(form, "batch")) return null;
+  return <Offer label={say("new.batch", { batch, letter })} take={() => setValues(form, { batch, letter })} />;
 }
 
 function Facts({ form }: { form: Form }) {
@@ -158,10 +172,14 @@ function Facts({ form }: { form: Form }) {
       }
     >
       {!changing.value && (
-        <div class="pair">
-          <TextField form={form} name="tag" />
-          <TextField form={form} name="name" />
-        </div>
+        <>
+          <div class="pair">
+            {NAMES.map((name) => (
+              <TextField key={name} form={form} name={name} />
+            ))}
+          </div>
+          <IntoBatch form={form} />
+        </>
       )}
       <SelectField
         form={form}
