@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import EngineError, MissingField, UnknownName
-from temperward.engine.process.columns import seen_if_sound
 from temperward.engine.process.entries import LARGEST_INTEGER, LOG_KINDS, is_integer, unseen
 from temperward.engine.process.folded import folded
 from temperward.engine.process.order import Ordered, worked_out
@@ -32,10 +31,9 @@ class HeldLog:
     something else, and after time alone has moved the blade.
     """
 
-    def __init__(self, entries: Any, *, packed: dict[str, Any] | None = None) -> None:
-        """Hold these entries; the first fold looks at them, by the columns they came in, if any."""
+    def __init__(self, entries: Any) -> None:
+        """Hold these entries; the first fold looks at them."""
         self.entries = entries
-        self.packed = packed
         self._begin(log_kind="", log_id="")
 
     def _begin(self, *, log_kind: str, log_id: str) -> None:
@@ -82,7 +80,7 @@ class HeldLog:
         if log_kind != self.log_kind or log_id != self.log_id:
             self._begin(log_kind=log_kind, log_id=log_id)
         try:
-            fresh = self._fresh(log_kind=log_kind, log_id=log_id)
+            fresh = unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
         except EngineError:
             self._begin(log_kind="", log_id="")
             raise
@@ -91,17 +89,6 @@ class HeldLog:
         if log_kind == "piece" and not self.ordered.take(fresh):
             self.ordered = worked_out(self.kept)
             self.story = None
-
-    def _fresh(self, *, log_kind: str, log_id: str) -> list[Entry]:
-        """Return the entries that came since the last fold, each once and looked at."""
-        packed, self.packed = self.packed, None
-        seen = None if packed is None else seen_if_sound(packed, log_kind=log_kind, log_id=log_id)
-        if packed is None or seen is None:
-            return unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
-        self.seen = seen
-        first = packed["count"]
-        more = unseen(self.entries, seen, log_kind=log_kind, log_id=log_id, first=first)
-        return list(self.entries[:first]) + more
 
     def _read(self, *, related: dict[str, Any], now_ms: int) -> Story:
         """Return the story that the log tells up to now."""
