@@ -21,7 +21,7 @@ from temperward.engine.metallurgy.hardenability import (
     nickel_factor,
     plate_mm,
 )
-from temperward.engine.metallurgy.hardness import full_martensite_hrc, half_martensite_hrc
+from temperward.engine.metallurgy.hardness import full_martensite_hrc, half_martensite_hrc, mixed_hrc
 
 ROWS = readings.rows("as_quenched_hardness")
 
@@ -80,6 +80,29 @@ def test_half_martensite_against_the_standards_curve_from_memory(carbon: float, 
 def test_half_martensite_is_not_carried_on_beyond_its_range() -> None:
     for carbon in (0.75, 0.90, 1.0):  # the printed curve falls to 8.5 at 1.0
         assert half_martensite_hrc(carbon) == half_martensite_hrc(0.69)
+
+
+# Mean hardness by martensite in per cent (hodgeOrehoski1946, from memory), scattering by two points.
+@pytest.mark.parametrize(
+    ("carbon", "hrc"),
+    [
+        (0.38, {99.9: 54, 95: 51, 90: 49, 80: 46, 50: 42}),
+        (0.43, {99.9: 57, 95: 53.5, 90: 51, 80: 48, 50: 44}),
+    ],
+)
+def test_part_martensite_against_hodge_and_orehoski(carbon: float, hrc: dict[float, float]) -> None:
+    found = {percent: mixed_hrc(carbon, martensite_fraction=percent / 100.0) for percent in hrc}
+    assert found == pytest.approx(hrc, abs=2.7)
+
+
+# At 0.60 %C: 64.57 all martensite, 50.72 half (astmA255), five lost at nine tenths (hodgeOrehoski1946), 34
+# none (fine pearlite, from memory); straight pieces between, worked by hand.
+@pytest.mark.parametrize(
+    ("fraction", "hrc"),
+    [(1.0, 64.57), (0.95, 62.07), (0.9, 59.57), (0.7, 55.14), (0.5, 50.72), (0.25, 42.36), (0.0, 34.0)],
+)
+def test_part_martensite_of_blade_carbon_worked_by_hand(fraction: float, hrc: float) -> None:
+    assert mixed_hrc(0.60, martensite_fraction=fraction) == pytest.approx(hrc, abs=0.02)
 
 
 @pytest.mark.parametrize(
