@@ -242,6 +242,8 @@ def test_the_token_is_kept_only_as_a_digest(app: Flask, shop: Shop) -> None:
         {"Sec-Fetch-Site": "same-site"},
         {"Origin": "https://evil.example"},
         {"Origin": "null"},
+        {"Origin": "http://["},
+        {"Origin": "http://[::1"},
     ],
 )
 def test_another_sites_page_changes_nothing(shop: Shop, headers: dict[str, str]) -> None:

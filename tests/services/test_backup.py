@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import shutil
 import sqlite3
+import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -188,3 +190,22 @@ def test_a_file_that_is_no_shop_is_refused(app: Flask, tmp_path: Path) -> None:
     file.write_bytes(b"PK no")
     with app.app_context(), pytest.raises(BadBackup, match="not_a_shop"):
         import_shop(db.session(), store=app.config["PHOTO_STORE"], file=file, now_ms=NOW_MS)
+
+
+@pytest.mark.parametrize(
+    ("what", "key"), [("photo", "../../temperward.sqlite3"), ("entry", "ab" * 32), ("shop", "ab" * 32)]
+)
+def test_a_file_that_says_something_else_was_erased_is_refused(
+    app: Flask, shop: Shop, tmp_path: Path, what: str, key: str
+) -> None:
+    """What stands on that list is taken away again at each restore."""
+    file, forged = tmp_path / "shop.zip", tmp_path / "forged.zip"
+    with app.app_context():
+        export_shop(db.session(), store=app.config["PHOTO_STORE"], shop_id=shop.shop_id, to=file)
+        with zipfile.ZipFile(file) as old, zipfile.ZipFile(forged, "w") as new:
+            head = json.loads(old.read("shop.json"))
+            head["erased"] = [{"what": what, "key": key, "erased_ms": 1}]
+            new.writestr("shop.json", json.dumps(head))
+            new.writestr("entries.jsonl", old.read("entries.jsonl"))
+        with pytest.raises(BadBackup, match="not_a_shop"):
+            import_shop(db.session(), store=app.config["PHOTO_STORE"], file=forged, now_ms=NOW_MS)

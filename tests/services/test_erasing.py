@@ -120,3 +120,33 @@ def test_a_mark_that_lost_its_words_still_moves_the_blade(shop: Shop) -> None:
     answer = ask("fold", facts)["answer"]
     assert answer["state"]["id"] == "shaped"
     assert "private" not in str(rows)
+
+
+OUTSIDE = [
+    ("photo", "../../temperward.sqlite3"),
+    ("photo", "../precious"),
+    ("photo", "."),
+    ("photo", "\x00"),
+    ("photo", "\ud800"),
+    ("entry", "\ud800"),
+    ("entry", "\x00"),
+    ("log", "\ud800"),
+    ("log", "\x00"),
+]
+
+
+@pytest.mark.parametrize(("what", "key"), OUTSIDE, ids=repr)
+def test_a_name_that_leads_out_of_the_shop_erases_nothing(
+    shop: Shop, settings: Settings, what: str, key: str
+) -> None:
+    """An entry may name anything as its photo; erasing it must reach no file but that photo."""
+    content = jpeg()
+    shop.owner.put_photo(content)
+    photos = settings.data_dir / "photos"
+    precious = photos / "precious"
+    precious.write_bytes(b"another shop's")
+    before = {one for one in settings.data_dir.rglob("*") if one.is_file()}
+    shop.smith.sync(entry(kind="photo", body={"sha256": key}))
+    answer = shop.owner.client.post("/api/erase", json={"what": what, "id": key})
+    assert (answer.status_code, answer.json["message"]) == (404, "not_here")
+    assert before <= {one for one in settings.data_dir.rglob("*") if one.is_file()}

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import errno
 import os
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from common.s3_service import S3Service
 
-from temperward.errors import StoreFull
+from temperward.errors import NotHere, StoreFull
 from temperward.storage.photo_store import FolderStore, PhotoStore, open_store
 
 NAME = "shop/" + "ab" * 32
@@ -93,3 +94,26 @@ def test_a_part_that_comes_again_takes_the_place_of_the_first(store: PhotoStore)
         store.put_part(NAME, offset=0, content=content)
         assert store.parts(NAME) == [(0, len(content))]
         assert store.get_part(NAME, offset=0) == content
+
+
+@pytest.mark.parametrize(
+    "name", ["shop/../../precious", "../precious", "/etc/precious", "shop/\x00", "shop", ""]
+)
+def test_a_name_that_leads_out_of_the_folder_reaches_nothing(tmp_path: Path, name: str) -> None:
+    precious = tmp_path / "precious"
+    precious.write_bytes(b"old")
+    store = FolderStore(tmp_path / "photos")
+    store.put("shop/aa", b"x")
+    calls: list[Callable[[], object]] = [
+        lambda: store.put(name, b"new"),
+        lambda: store.get(name),
+        lambda: store.delete(name),
+        lambda: store.put_part(name, offset=0, content=b"x"),
+        lambda: store.parts(name),
+        lambda: store.delete_parts(name),
+    ]
+    for call in calls:
+        with pytest.raises(NotHere):
+            call()
+    assert precious.read_bytes() == b"old"
+    assert store.get("shop/aa") == b"x"

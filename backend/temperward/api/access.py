@@ -38,10 +38,15 @@ def _refuse_cross_site() -> None:
         return
     site = request.headers.get("Sec-Fetch-Site", "same-origin")
     origin = request.headers.get("Origin")
-    if site not in ("same-origin", "none") or (
-        origin is not None and urlsplit(origin).netloc != request.host
-    ):
+    if site not in ("same-origin", "none") or (origin is not None and _host_of(origin) != request.host):
         raise CrossSite
+
+
+def _host_of(origin: str) -> str | None:
+    try:
+        return urlsplit(origin).netloc
+    except ValueError:  # brackets that do not close
+        return None
 
 
 def _name_epoch(answer: Response) -> Response:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
@@ -16,6 +16,7 @@ from temperward.engine import data_files
 Reason = Literal["not_an_object", "bad_envelope", "too_big", "other_body", "not_allowed"]
 
 BODY_LIMIT_BYTES = 64 * 1024
+DEEPEST_BODY = 64  # lists and objects one inside the other; the deepest of ours, a card, has 11
 SERVER_FIELDS = frozenset(("seq", "received_ms", "unread", "erased_ms", "shop_id"))
 LOG_KINDS = ("piece", "bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer")
 AT_SOURCES = ("live", "back_dated", "estimated")
@@ -24,6 +25,7 @@ SAFE_INTEGER = 2**53 - 1  # the largest whole number a phone's JavaScript keeps 
 LONGEST_OFFSET_MIN = 18 * 60  # what ISO 8601 tools accept; real zones reach 14 h
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 WORD = re.compile(r"[a-z][a-z0-9_]{0,63}")
+SHA256 = re.compile(r"[0-9a-f]{64}")
 
 OTHER_KINDS = ("made", "changed", "check", "note", "photo", "withdraw", "correct", "choose", "same_as")
 # What comes out of JSON holds no circle; made once, because making one costs as much as using it.
@@ -129,7 +131,7 @@ def judge(offered: Any, *, role: str) -> Judged:
     if wrong is not None:
         return Judged(id=known, reason="bad_envelope", field=wrong)
     text = as_text(entry)
-    if text is None:
+    if text is None or _is_too_deep(entry["body"], text=text):
         return Judged(id=known, reason="bad_envelope", field="body")
     if len(text) > BODY_LIMIT_BYTES and _is_too_big(entry):
         return Judged(id=known, reason="too_big", field="body")
@@ -152,8 +154,24 @@ def as_text(entry: dict[str, Any]) -> str | None:
     """Return the entry as compact JSON in plain ASCII; None when it holds what JSON has no word for."""
     try:
         return COMPACT.encode(entry)
-    except ValueError:
+    except (ValueError, RecursionError):
         return None
+
+
+def _is_too_deep(body: Any, *, text: str) -> bool:
+    """Tell a body nested so deep that who reads it later, here or on a phone, would run out of stack."""
+    if text.count("{") + text.count("[") <= DEEPEST_BODY:
+        return False
+    level = [body]
+    for _ in range(DEEPEST_BODY + 1):
+        level = [inner for outer in level for inner in _inside(outer)]
+    return bool(level)
+
+
+def _inside(value: Any) -> Iterable[Any]:
+    if isinstance(value, dict):
+        return value.values()
+    return value if isinstance(value, list) else ()
 
 
 def _is_too_big(entry: dict[str, Any]) -> bool:
@@ -187,6 +205,12 @@ def is_unread(entry: dict[str, Any]) -> bool:
     """Tell an entry of a kind or version that a newer program wrote: kept and passed on, no more."""
     kinds = entry_kinds() if entry["log_kind"] == "piece" else OTHER_KINDS
     return entry["kind"] not in kinds or entry["version"] != READ_VERSION
+
+
+def photo_of(entry: dict[str, Any]) -> str | None:
+    """Return the name of the photo that an entry shows; what else may stand there names none."""
+    found = entry["body"].get("sha256") if entry["kind"] == "photo" else None
+    return found if isinstance(found, str) and SHA256.fullmatch(found) else None
 
 
 def same_json(left: Any, right: Any) -> bool:

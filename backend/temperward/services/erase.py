@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, or_, select, update
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere
-from temperward.services.erased import erased_keys, without_text
+from temperward.services.erased import erased_keys, is_name, without_text
 from temperward.services.stale_logs import mark_stale
 from temperward.storage.models import Entry, Erasure, Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore
@@ -19,6 +19,8 @@ from temperward.storage.session import lock_counter, upsert
 def erase(wish: dict[str, Any], *, session: Session, store: PhotoStore, shop_id: str, now_ms: int) -> int:
     """Erase what is named, list it as staying erased, and return how many entries it touched."""
     what, key = wish["what"], wish["id"]
+    if not is_name(key, of=what):
+        raise NotHere
     last_seq = lock_counter(session, shop_id=shop_id)
     if not _is_here(session, shop_id=shop_id, what=what, key=key):
         raise NotHere

@@ -9,10 +9,12 @@ from typing import Any
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
+from temperward.services.envelope import SHA256, UUID, photo_of
 from temperward.storage.models import Erasure
 
 FREE_TEXT = ("text", "reason", "name")  # what people type; everything else in a body is choice or number
 WHOLLY_TEXT = ("note", "photo")  # kinds of which nothing is left
+NAMES = {"entry": UUID, "log": UUID, "photo": SHA256}
 ERASED = select(Erasure.what, Erasure.key).where(Erasure.shop_id == bindparam("shop_id"))
 
 
@@ -26,10 +28,16 @@ class ErasedKeys:
 
     def covers(self, entry: dict[str, Any]) -> bool:
         """Tell whether an entry says what was erased: itself, as a photo, in its log, or by correcting it."""
-        body = entry["body"]
-        corrects = entry["kind"] == "correct" and body.get("entry_id") in self.entries
-        shows = entry["kind"] == "photo" and body.get("sha256") in self.photos
+        corrected = entry["body"].get("entry_id") if entry["kind"] == "correct" else None
+        corrects = isinstance(corrected, str) and corrected in self.entries
+        shows = photo_of(entry) in self.photos
         return corrects or shows or entry["id"] in self.entries or entry["log_id"] in self.logs
+
+
+def is_name(key: Any, *, of: str) -> bool:
+    """Tell whether a text can be the name of an entry, a log or a photo at all."""
+    pattern = NAMES.get(of)
+    return pattern is not None and isinstance(key, str) and pattern.fullmatch(key) is not None
 
 
 def erased_keys(session: Session, *, shop_id: str) -> ErasedKeys:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from dataclasses import dataclass
 
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
+from temperward.services.envelope import SHA256
 from temperward.services.erased import erased_keys
 from temperward.services.photo_check import Picture, check_picture, is_whole_jpeg
 from temperward.storage.models import Photo, Shop
@@ -19,7 +19,6 @@ from temperward.storage.together import write_together
 
 PART_BYTES = 256 * 1024
 PHOTO_BYTES = 6 * 1024 * 1024
-SHA256 = re.compile(r"[0-9a-f]{64}")
 PHOTOS = Photo.metadata.tables["photos"]
 COLUMNS = ("shop_id", "sha256", "length_bytes", "media_type", "width_px", "height_px", "stored_ms")
 LENGTH = select(PHOTOS.c.length_bytes).where(

@@ -9,7 +9,7 @@ from typing import Any, Literal, NamedTuple
 from sqlalchemy import Row, bindparam, or_, select, update
 from sqlalchemy.orm import Session
 
-from temperward.services.envelope import Judged, is_unread, judge, same_json
+from temperward.services.envelope import Judged, is_unread, judge, photo_of, same_json
 from temperward.services.erased import erased_keys, without_text
 from temperward.services.related import LOOKED_AT
 from temperward.services.stale_logs import mark_blades_stale, mark_stale
@@ -186,7 +186,6 @@ class _Shelf:
         return Result(index, one.id, status, seq=self.last_seq)
 
     def _set_aside(self, entry: dict[str, Any], *, text: str, erased_ms: int | None) -> None:
-        sha256 = entry["body"].get("sha256") if entry["kind"] == "photo" else None
         self.log_kinds.add(entry["log_kind"])
         if entry["log_kind"] == "piece":
             self.changed.add(entry["log_id"])
@@ -200,7 +199,7 @@ class _Shelf:
             entry["kind"],
             entry["version"],
             entry["lamport"],
-            sha256 if isinstance(sha256, str) else None,
+            photo_of(entry),
             is_unread(entry),
             self.now_ms,
             erased_ms,

@@ -22,6 +22,7 @@ from sqlalchemy.orm import Session
 from temperward.errors import BadBackup
 from temperward.services.demo import Loaded, load_shop
 from temperward.services.digests import photo_hashes, state_hash
+from temperward.services.erased import is_name
 from temperward.storage.models import Entry, Erasure, Shop
 from temperward.storage.photo_store import PhotoStore
 
@@ -105,5 +106,7 @@ def read_shop(file: Path) -> tuple[dict[str, Any], ShopInFile]:
         raise BadBackup("not_a_shop", file=str(file)) from error
     if head.get("format") != FORMAT:
         raise BadBackup("unknown_format", found=head.get("format"), needs=FORMAT)
+    if not all(is_name(one.get("key"), of=str(one.get("what"))) for one in head["erased"]):
+        raise BadBackup("not_a_shop", file=str(file))
     entries = [json.loads(line) for line in lines]
     return head, ShopInFile(name=head["name"], zone=head["zone"], entries=entries, photos=photos)

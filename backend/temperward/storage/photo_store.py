@@ -14,9 +14,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Protocol
 
-from temperward.errors import StoreFull
+from temperward.errors import NotHere, StoreFull
 
 SMALL = ".small"
+NAME = re.compile(r"[\w-]+/\w+(\.\w+)?", re.ASCII)  # the shop's, and the photo's
 PART_NAME = re.compile(r"([0-9]{10})-([0-9a-f]{8})")  # where it begins, and its check sum
 
 
@@ -61,18 +62,18 @@ class FolderStore:
 
     def put(self, name: str, content: bytes, *, durable: bool = True) -> None:
         """Keep bytes under a name; durably, unless they can be made again."""
-        _write(self.folder / name, content, durable=durable)
+        _write(self._place(name), content, durable=durable)
 
     def get(self, name: str) -> bytes | None:
         """Return the bytes under a name, or None."""
         try:
-            return (self.folder / name).read_bytes()
+            return self._place(name).read_bytes()
         except FileNotFoundError:
             return None
 
     def delete(self, name: str) -> None:
         """Forget a name."""
-        (self.folder / name).unlink(missing_ok=True)
+        self._place(name).unlink(missing_ok=True)
 
     def put_part(self, name: str, *, offset: int, content: bytes) -> None:
         """Keep one part of a name that is not whole yet, in the place of another that began there."""
@@ -122,8 +123,14 @@ class FolderStore:
             if found.is_file() and ".parts" not in found.parent.name and ".new" not in found.suffixes:
                 yield found.relative_to(self.folder).as_posix()
 
+    def _place(self, name: str) -> Path:
+        """Return where a name's bytes lie; a name that could lead out of the folder is nobody's."""
+        if not NAME.fullmatch(name):
+            raise NotHere
+        return self.folder / name
+
     def _parts_folder(self, name: str) -> Path:
-        return self.folder / f"{name}.parts"
+        return self._place(f"{name}.parts")
 
 
 def _write(path: Path, content: bytes, *, durable: bool) -> None:
