@@ -6,6 +6,7 @@ import { routeFrom, route } from "../src/state/route.ts";
 import { App } from "../src/ui/App.tsx";
 import { NOW_MS } from "./folds.ts";
 import { deviceSettings, person } from "../src/state/person.ts";
+import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
 import { SCENES } from "./scenes.ts";
@@ -26,6 +27,7 @@ function show(): void {
   people.value = null;
   away.value = null;
   cardPreview.value = null;
+  logPictures.value = null;
   alarms.value = { ...alarms.value, ringing: null };
   deviceSettings.value = { ...deviceSettings.value, touch_off: false, px_per_mm: null };
   scene.set();

@@ -6,10 +6,13 @@ import { outbox } from "../src/state/outbox.ts";
 import { away, people } from "../src/state/moment.ts";
 import { findingCards } from "../src/ui/flow/finding_cards.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
+import type { LogPictures } from "../src/engine/types.ts";
+import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { action, fold, NOW_MS, note } from "./folds.ts";
 import { BATCHES } from "./batch.ts";
 import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
+import DRAWN from "./log_pictures.json" with { type: "json" };
 
 interface Scene {
   readonly route: string;
@@ -44,7 +47,15 @@ function rows(): void {
   outbox.value = { ...outbox.value, entries: 7, photos: 2 };
 }
 
-const bowed = () => open(fold({ bows: BOWS, trend: TREND, flags: [TREND_FLAG] }));
+/** What the engine drew of two logs, once: a bow that grows, a temper whose power failed. */
+const drawn = () => {
+  if (openBlade.value) openBlade.value = { ...openBlade.value, entries: ENTRIES };
+  logPictures.value = DRAWN as unknown as LogPictures;
+};
+const bowed = () => {
+  open(fold({ bows: BOWS, trend: TREND, flags: [TREND_FLAG] }));
+  drawn();
+};
 const logged = () => {
   open(fold({ withdrawn: ["e9"], corrected: [{ entry_id: "e5", by: "e7" }] }));
   const blade = openBlade.value;
@@ -103,7 +114,7 @@ export const SCENES: Readonly<Record<string, Scene>> = {
   earlier: { route: "#/blade/p1/earlier", set: logged },
   note: { route: "#/blade/p1/note", set: plain },
   log: { route: "#/log/p1", set: logged },
-  card: { route: "#/card/p1", set: logged },
+  card: { route: "#/card/p1", set: () => { logged(); drawn(); } },
   new: { route: "#/new", set: () => undefined },
   "new-card": { route: "#/new", set: () => { cardPreview.value = CARD; } },
   settings: { route: "#/settings", set: () => undefined },

@@ -5,7 +5,7 @@ import { type Engine, type LoadMicroPython, readBundle, startEngine } from "../e
 
 const require = createRequire(import.meta.url);
 const RUNTIME = require.resolve("@micropython/micropython-webassembly-pyscript/micropython.mjs");
-const BUNDLE = new URL("../../build/engine/engine.bin", import.meta.url);
+const BUNDLE = require.resolve("../../build/engine/engine.bin");
 
 async function load(): Promise<Engine> {
   const module = (await import(/* @vite-ignore */ RUNTIME)) as { loadMicroPython: LoadMicroPython };

@@ -1,6 +1,7 @@
 import type { BowReading } from "../../engine/types.ts";
 import { say } from "../say.ts";
 import { shown, shownNumber } from "../units.ts";
+import { Rows } from "./Pictures.tsx";
 
 const LEFT = 26;
 const WIDE = 338;
@@ -104,25 +105,10 @@ function Legend({ reading, times }: { reading: BowReading; times: number }) {
 
 /** The same readings as a table. */
 export function BowTable({ reading }: { reading: BowReading }) {
-  return (
-    <table class="readings">
-      <caption class="unseen">{say("bow.table")}</caption>
-      <thead>
-        <tr>
-          <th scope="col">{say("bow.station")}</th>
-          <th scope="col">{say("bow.gap")}</th>
-          <th scope="col">{say("bow.off")}</th>
-        </tr>
-      </thead>
-      <tbody>
-        {(reading.stations ?? []).map((station) => (
-          <tr key={station.at_mm}>
-            <td>{shown(station.at_mm, "length", 0)}</td>
-            <td>{station.gap_mm === undefined ? "" : shown(station.gap_mm, "length")}</td>
-            <td>{station.bow_mm === undefined ? "" : shown(station.bow_mm, "length")}</td>
-          </tr>
-        ))}
-      </tbody>
-    </table>
-  );
+  const columns = ["station", "gap", "off"].map((name) => ({ label: { key: `app.bow.${name}` }, unit: "mm" }));
+  const rows = (reading.stations ?? []).map(({ at_mm, gap_mm = null, bow_mm = null }) => ({
+    cells: [{ key: `say:${shownNumber(at_mm, "length", 0)}` }, gap_mm, bow_mm],
+    over: false,
+  }));
+  return <Rows table={{ columns, rows }} />;
 }

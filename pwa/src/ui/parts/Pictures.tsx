@@ -62,7 +62,7 @@ export function Curves({ picture }: { picture: Picture }) {
 const cellText = (cell: number | Note | null, unit: string | undefined) =>
   typeof cell === "number" ? shownNumber(cell, kindOfUnit(unit)) : words(cell);
 
-function Rows({ table }: { table: Table }) {
+export function Rows({ table }: { table: Table }) {
   return (
     <table class="readings">
       <thead>

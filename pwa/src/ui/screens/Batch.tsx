@@ -6,13 +6,12 @@ import { batchAnswer, dropping, loaded, loadOven, pressTile, readBatch, takeOut 
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { BigNumber } from "../parts/BigNumber.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
-import { Curves, Shown } from "../parts/Pictures.tsx";
+import { Curves, Rows, Shown } from "../parts/Pictures.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { SmallRow } from "../parts/SmallRow.tsx";
 import { Hazard, StateWord } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
-import { shown } from "../units.ts";
 
 /** As many as stand on small glass; the others are in the list of blades, and the title counts them. */
 const MOST_TILES = 6;
@@ -69,8 +68,17 @@ export function Batch() {
   );
 }
 
+const UNKNOWN = { key: "say:?" };
+
 function BathTable({ bath }: { bath: BatchAnswer["baths"][number] }) {
-  const heat = (heat_c: number | null) => (heat_c === null ? "?" : shown(heat_c, "temperature"));
+  const columns = ["blade", "before", "after"].map((name, at) => ({
+    label: { key: `app.batch.${name}` },
+    unit: at > 0 ? "degC" : "",
+  }));
+  const rows = bath.steps.map(({ name, before_c, after_c, verdict }) => ({
+    cells: [{ key: `say:${name}` }, before_c ?? UNKNOWN, after_c ?? UNKNOWN],
+    over: verdict === "hot",
+  }));
   return (
     <>
       <h2>{bath.name}</h2>
@@ -79,29 +87,7 @@ function BathTable({ bath }: { bath: BatchAnswer["baths"][number] }) {
           <Curves picture={bath.picture} />
         </Shown>
       )}
-      <table class="readings">
-        <thead>
-          <tr>
-            {["blade", "before", "after"].map((name) => (
-              <th scope="col" key={name}>
-                {say(`batch.${name}`)}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {bath.steps.map(({ log_id, name, before_c, after_c, verdict }) => (
-            <tr key={log_id}>
-              <td>{name}</td>
-              <td>{heat(before_c)}</td>
-              <td>
-                {verdict === "hot" && <Shape shape="octagon" />}
-                {heat(after_c)}
-              </td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
+      <Rows table={{ columns, rows }} />
     </>
   );
 }
