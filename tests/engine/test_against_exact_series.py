@@ -15,6 +15,7 @@ from scipy.integrate import quad, solve_ivp
 from temperward.engine.interpolate import held
 from temperward.engine.thermal.bath_hold import bath_hold_s, cooling_curve
 from temperward.engine.thermal.media import medium_row
+from temperward.engine.thermal.oven import heat_up_s
 from temperward.engine.thermal.section import INTERVALS, step_section
 from temperward.engine.thermal.steel_heat import (
     COOLING_CP,
@@ -162,6 +163,24 @@ def test_radiation_against_the_stefan_boltzmann_law(
 ) -> None:
     value = radiation_w_m2k(temperature_c, ambient_c=20.0, emissivity=emissivity)
     assert value == pytest.approx(transfer, abs=0.1)
+
+
+# Without radiation a lumped plate follows t = rho c (thickness / 2) / h ln((Toven - T0) / 5): worked by hand,
+# 7850 x 520 x 0.002 / 10 x ln(180 / 5) s for 4 mm.
+@pytest.mark.parametrize(
+    ("thickness_mm", "convection", "seconds"), [(4.0, 10.0, 2925.6), (2.0, 10.0, 1462.8), (4.0, 20.0, 1462.8)]
+)
+def test_heat_up_against_the_closed_form(thickness_mm: float, convection: float, seconds: float) -> None:
+    found = heat_up_s(thickness_mm=thickness_mm, oven_c=200.0, convection=convection, emissivity=0.0)
+    assert found == pytest.approx(seconds, rel=0.002)
+
+
+def test_heat_up_with_radiation_against_a_general_purpose_integration() -> None:
+    def rate_s_k(t: float) -> float:
+        radiation = 0.8 * 5.670374e-8 * ((473.15**4) - (t + 273.15) ** 4)
+        return 7850.0 * 520.0 * 0.002 / (10.0 * (200.0 - t) + radiation)
+
+    assert heat_up_s(thickness_mm=4.0, oven_c=200.0) == pytest.approx(quad(rate_s_k, 20, 195)[0], rel=0.002)
 
 
 @pytest.mark.parametrize(

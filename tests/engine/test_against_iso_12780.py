@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import linprog
+from scipy.optimize import brentq, linprog
 
 from temperward.engine.api import ask
 from temperward.engine.shape.bevels import blade_mass_g, double_edge_deg, single_edge_deg
@@ -109,6 +109,13 @@ def test_an_s_bend_reports_both_figures() -> None:
     assert answer["least_squares_mm"] == pytest.approx(0.379, abs=1e-3)
 
 
+# Zone 0.375, largest deviation from the chord 0.30: a limit of 0.35 lies between the two.
+def test_the_verdict_goes_by_the_zone_and_not_by_the_bow() -> None:
+    answer = ask("straightness", {**S_BEND, "length_mm": 350.0, "limit_pct": 0.1})["answer"]
+    assert answer["bow_mm"] < answer["limit_mm"] < answer["minimum_zone_mm"]
+    assert answer["verdict"] == "moderate"
+
+
 def test_a_sharp_bend_at_one_station_is_a_kink_and_an_arc_is_not() -> None:
     def shape(gaps: list[float]) -> bool:
         stations = [{"at_mm": 50.0 * k, "gap_mm": gap} for k, gap in enumerate(gaps)]
@@ -132,6 +139,22 @@ def test_a_growing_warp() -> None:
     assert answer["steps_mm"] == pytest.approx([0.15, 0.25, 0.25])
     assert (answer["flag"], answer["flagged_after"]) == (True, 2)
     assert noise_limit_mm(0.05) == pytest.approx(0.141, abs=1e-3)
+
+
+# Four readings of 0.05 mm: sum of squares 5, spread of the next 0.05 sqrt(1/4 + 2.5^2 / 5) = 0.0612, 90 %
+# within 1.645 (definition), worked by hand; twice as rough a feeler, twice the band.
+@pytest.mark.parametrize(("uncertainty_mm", "half_mm"), [(0.05, 0.1007), (0.1, 0.2015)])
+def test_what_to_expect_next_is_as_sure_as_the_feeler(uncertainty_mm: float, half_mm: float) -> None:
+    facts = {"bows": [0.15, 0.30, 0.55, 0.80], "uncertainty_mm": uncertainty_mm}
+    expected = ask("warp_trend", facts)["answer"]["expected_next"]
+    assert expected["high"] - expected["value"] == pytest.approx(half_mm, abs=1e-4)
+    assert expected["value"] - expected["low"] == pytest.approx(half_mm, abs=1e-4)
+
+
+def test_a_rough_feeler_sees_no_trend_where_a_fine_one_does() -> None:
+    bows = [0.15, 0.35, 0.55]
+    assert ask("warp_trend", {"bows": bows, "uncertainty_mm": 0.05})["answer"]["flag"]
+    assert not ask("warp_trend", {"bows": bows, "uncertainty_mm": 0.1})["answer"]["flag"]
 
 
 def test_scatter_of_the_feeler_is_no_trend() -> None:
@@ -179,6 +202,14 @@ def test_the_mass_of_a_blade_with_its_tang() -> None:
     assert blade + tang == pytest.approx(173.5, abs=0.1)
 
 
+# Sections 34 x (5.2 + 0.6) / 2 = 98.6 and 15 x (2.9 + 0.6) / 2 = 26.25 mm2, 240 mm apart, 7.85e-3 g/mm3.
+def test_the_mass_between_two_stations_worked_by_hand() -> None:
+    ends = [(0.0, 5.2, 34.0), (240.0, 2.9, 15.0)]
+    stations = [{"at_mm": at, "thickness_mm": t, "width_mm": w} for at, t, w in ends]
+    answer = ask("bevels", {"edge_mm": 0.6, "stations": stations})["answer"]
+    assert answer["mass_g"] == pytest.approx(117.6, abs=0.05)
+
+
 def test_springback_against_the_textbook() -> None:
     ratio = springback_ratio(bend_radius_mm=100.0, yield_mpa=1500.0, thickness_mm=3.0)
     assert 100.0 / ratio == pytest.approx(306.4, abs=0.5)
@@ -192,3 +223,29 @@ def test_a_shim_is_held_under_the_strain_that_breaks() -> None:
     assert ask("springback", too_far)["error"]["reason"] == "refusal.jig_strain"
     hard = dict(facts, tempered_c=150.0)
     assert ask("springback", hard)["error"]["field"] == "tempered_c"
+
+
+# 1/Rf = 1/Ri - 3 sy/(E t) (1 - (2 sy Ri/(E t))^2 / 3), solved for Ri by SciPy (beamBending), 500 MPa soft.
+@pytest.mark.parametrize(("bow_mm", "span_mm", "thickness_mm"), [(0.5, 300.0, 4.2), (2.0, 200.0, 3.0)])
+def test_overbend_of_soft_steel_against_the_textbook(
+    bow_mm: float, span_mm: float, thickness_mm: float
+) -> None:
+    wanted_mm = span_mm**2 / (8.0 * bow_mm)
+    share = 500.0 / (205000.0 * thickness_mm)
+
+    def off(radius_mm: float) -> float:
+        back = 3.0 * share * (1.0 - (2.0 * share * radius_mm) ** 2 / 3.0)
+        return 1.0 / radius_mm - back - 1.0 / wanted_mm
+
+    radius_mm = brentq(off, 1.0, 0.5 / share)
+    facts = {"bow_mm": bow_mm, "span_mm": span_mm, "thickness_mm": thickness_mm, "state": "soft"}
+    found = ask("springback", facts)["answer"]["overbend"]
+    assert found["value"] == pytest.approx(span_mm**2 / (8.0 * radius_mm), rel=1e-6)
+    assert bow_mm < found["low"] < found["value"] < found["high"]
+
+
+# Strain t / 2R on a span of 8 R sag: 0.3 % is reached at 0.003 x 150^2 / (4 x 3) = 5.625 mm, worked by hand.
+def test_the_most_a_shim_may_lift_worked_by_hand() -> None:
+    facts = {"bow_mm": 2.0, "span_mm": 150.0, "thickness_mm": 3.0, "state": "tempered", "tempered_c": 205.0}
+    assert ask("springback", facts)["answer"]["shim"]["value"] == pytest.approx(5.625)
+    assert ask("springback", dict(facts, bow_mm=2.9))["error"]["high"] == pytest.approx(5.625 / 2)

@@ -137,6 +137,10 @@ def test_the_flash_margin_is_an_interval() -> None:
     answer = ask("flash_margin", {"flash_c": 190.0, "bath_c": 170.0})["answer"]
     assert not answer["passed"]  # a margin of 10, the fifty Fahrenheit converted as a temperature, would pass
     assert answer["required_k"] == pytest.approx(27.8)
+    # 40 K cold, but 25 once the blade has warmed it by 15
+    for rise_k, margin_k, passed in [(0.0, 40.0, True), (15.0, 25.0, False)]:
+        warmed = ask("flash_margin", {"flash_c": 190.0, "bath_c": 150.0, "rise_k": rise_k})["answer"]
+        assert (warmed["margin_k"], warmed["passed"]) == (pytest.approx(margin_k), passed)
     assert (
         ask("flash_margin", {"flash_c": 190.0, "bath_c": 195.0})["error"]["reason"] == "refusal.above_flash"
     )
