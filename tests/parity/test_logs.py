@@ -81,6 +81,12 @@ def test_an_entry_for_a_log_that_is_not_open_is_not_taken(phone: PhoneEngine) ->
     assert phone.call("appendEntry", "another", json.dumps({"id": "1"})) == -1
 
 
+def test_a_log_that_is_not_open_is_an_error_and_no_empty_blade(phone: PhoneEngine) -> None:
+    phone.call("openLog", PIECE, "[]")
+    with pytest.raises(AssertionError, match="another"):
+        phone.call("foldOpen", "another", json.dumps({"log_kind": "piece", "now_ms": 1}))
+
+
 @pytest.mark.parametrize("name", sorted(VARIANTS))
 def test_a_blade_with_a_real_card_folds_alike_all_the_way(name: str, same_answer: SameAnswer) -> None:
     card = here("make_card", VARIANTS[name])["answer"]

@@ -10,7 +10,10 @@ type Column =
   | readonly ["of", name: string, values: readonly unknown[], which: readonly number[]]
   | readonly ["each", name: string, values: readonly unknown[]]
   | readonly ["lines", name: string, values: string]
-  | readonly ["some", name: string, values: readonly (readonly [place: number, value: unknown])[]];
+  | readonly ["some", name: string, values: readonly Placed[]]
+  | readonly ["beside", name: string, values: readonly Placed[], other: string];
+
+type Placed = readonly [place: number, value: unknown];
 
 type Row = Readonly<Record<string, unknown>>;
 
@@ -18,14 +21,25 @@ const LINE = "\n";
 
 export function packRows(rows: readonly object[]): string {
   const entries = rows as readonly Row[];
-  const names = new Set(entries.flatMap(Object.keys));
+  const names = new Set<string>();
+  for (const entry of entries) for (const name of Object.keys(entry)) names.add(name);
   for (const name of unread.entry) names.delete(name);
+  if (names.delete("written_ms")) names.add("written_ms"); // after what it stands beside
   return JSON.stringify({ count: entries.length, columns: [...names].map((name) => column(name, entries)) });
 }
 
 function column(name: string, entries: readonly Row[]): Column {
   const values = entries.map((entry) => (name === "body" ? foldable(entry[name]) : entry[name]));
   if (values.includes(undefined)) return ["some", name, present(values)];
+  // What is written down as it happens has one time twice; a long number is slow to read there.
+  if (name === "written_ms") {
+    return [
+      "beside",
+      name,
+      present(values.map((at, row) => (at === entries[row]?.happened_ms ? undefined : at))),
+      "happened_ms",
+    ];
+  }
   const place = new Map<unknown, number>();
   const distinct: unknown[] = [];
   const which = values.map((value) => {
@@ -43,7 +57,7 @@ function column(name: string, entries: readonly Row[]): Column {
   return ["each", name, values];
 }
 
-function present(values: readonly unknown[]): (readonly [number, unknown])[] {
+function present(values: readonly unknown[]): Placed[] {
   return values.flatMap((value, place) => (value === undefined ? [] : [[place, value] as const]));
 }
 

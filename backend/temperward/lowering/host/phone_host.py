@@ -46,8 +46,11 @@ def append_entry(log_id: str, entry_json: str) -> int:
 
 
 def fold_open(log_id: str, facts_json: str) -> str:
-    """Fold an open log; the facts are those of the question `fold` without its entries."""
-    return _folded(facts_json, log_id=log_id, held=_logs[log_id] if log_id in _logs else HeldLog([]))
+    """Fold an open log; the facts are those of the question `fold` without its entries.
+
+    A log that is not open is an error, not an empty one: a blade would stand there as planned that is hard.
+    """
+    return _folded(facts_json, log_id=log_id, held=_logs[log_id])
 
 
 def fold_packed(log_id: str, packed_json: str, facts_json: str) -> str:
@@ -65,23 +68,39 @@ def unpacked(packed_json: str) -> list[dict[str, Any]]:
     }
     rows: list[dict[str, Any]] = [first.copy() for _ in range(packed["count"])]
     for column in columns:
-        how, name = column[0], column[1]
-        if how == "some":
-            for place, value in column[2]:
-                rows[place][name] = value
-        elif how != "same":
-            for row, value in zip(rows, _values(column)):  # noqa: B905 (no strict there; both of one length)
-                row[name] = value
+        if column[0] != "same":
+            _FILL[column[0]](rows, column)
     return rows
 
 
-def _values(column: list[Any]) -> list[Any]:
-    """Return one value for each row."""
-    how, values = column[0], column[2]
-    if how == "of":
-        return [values[place] for place in column[3]]
+def _of(rows: list[dict[str, Any]], column: list[Any]) -> None:
+    _, name, values, which = column
+    for row, place in zip(rows, which):  # noqa: B905 (no strict there; both of one length)
+        row[name] = values[place]
+
+
+def _each(rows: list[dict[str, Any]], column: list[Any]) -> None:
+    how, name, values = column
     # Texts that differ from row to row come as one: a text that is split costs no search through known names.
-    return list(values.split("\n")) if how == "lines" else list(values)
+    for row, value in zip(rows, values.split("\n") if how == "lines" else values):  # noqa: B905 (as above)
+        row[name] = value
+
+
+def _beside(rows: list[dict[str, Any]], column: list[Any]) -> None:
+    """Fill a column that says the same as one before it, but for some places."""
+    _, name, values, other = column
+    for row in rows:
+        row[name] = row.get(other)
+    _some(rows, ["some", name, values])
+
+
+def _some(rows: list[dict[str, Any]], column: list[Any]) -> None:
+    _, name, values = column
+    for place, value in values:
+        rows[place][name] = value
+
+
+_FILL = {"of": _of, "each": _each, "lines": _each, "beside": _beside, "some": _some}
 
 
 def _folded(facts_json: str, *, log_id: str, held: HeldLog) -> str:
