@@ -9,8 +9,21 @@ import { deviceSettings, person } from "../src/state/person.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
-import { SCENES } from "./scenes.ts";
+import type { FoldAnswer } from "../src/engine/types.ts";
+import { open, SCENES, type Scene } from "./scenes.ts";
 import "../src/ui/style/style.ts";
+
+/** What the engine folded, written beside the page by tests/journeys/gallery.py. */
+const FOLDED: readonly { name: string; now_ms: number; fold: FoldAnswer }[] = await (await fetch("folds.json")).json();
+const ALL: Record<string, Scene> = { ...SCENES };
+for (const { name, now_ms, fold } of FOLDED)
+  ALL[name] = {
+    route: `#/blade/${fold.log_id}`,
+    set: () => {
+      nowMs.value = now_ms;
+      open(fold, fold.log_id);
+    },
+  };
 
 /** Show one scene: `#<scene>?theme=night`. */
 function show(): void {
@@ -19,7 +32,7 @@ function show(): void {
   person.value = { ...person.value, theme: theme === "night" ? "night" : "day" };
   nowMs.value = NOW_MS;
   alarms.value = { ...alarms.value, visible: true, sound_unlocked: true, push: "off" };
-  const scene = SCENES[name];
+  const scene = ALL[name];
   if (!scene) return;
   bladesRead.value = true;
   blades.value = [];
@@ -36,6 +49,6 @@ function show(): void {
 }
 
 followLook();
-Object.assign(globalThis, { sceneNames: Object.keys(SCENES) });
+Object.assign(globalThis, { sceneNames: Object.keys(ALL) });
 addEventListener("hashchange", show);
 show();

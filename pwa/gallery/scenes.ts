@@ -14,14 +14,14 @@ import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
 import DRAWN from "./log_pictures.json" with { type: "json" };
 
-interface Scene {
+export interface Scene {
   readonly route: string;
   readonly set: () => void;
 }
 
-export function open(fold: FoldAnswer): void {
+export function open(fold: FoldAnswer, piece_id = "p1"): void {
   openBlade.value = {
-    piece_id: "p1",
+    piece_id,
     tag: fold.tag,
     fold,
     entries: [],

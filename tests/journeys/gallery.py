@@ -1,11 +1,13 @@
 """Every screen in every state, four sizes, day and night: pictures, and what can be computed from them.
 
-Pictures and contact sheets go to tests/results/gallery: python tests/journeys/gallery.py [scene ...]
+python tests/journeys/gallery.py [scene ...] writes pictures and contact sheets to tests/results/gallery,
+those of the phone also as colour-blind eyes see them and in grey.
 """
 
 from __future__ import annotations
 
 import io
+import json
 import os
 import shutil
 import subprocess
@@ -24,6 +26,7 @@ if __name__ == "__main__":  # as a command; under pytest the path is set
     sys.path.append(str(Path(__file__).resolve().parents[1]))
 
 from conftest import QUIET, chromium_path
+from engine_scenes import engine_scenes
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
 
@@ -36,10 +39,21 @@ SHEET_WIDTH_PX = 240
 # WCAG's relative luminance: the linear light of each channel, weighted as the eye does.
 WEIGHTS = np.array([0.2126, 0.7152, 0.0722])
 BRIGHT = 0.2
+# Linear RGB as a dichromat sees it: Machado, Oliveira and Fernandes 2009, doi 10.1109/TVCG.2009.113,
+# severity 1; grey is the luminance alone.
+EYES = {
+    "protan": np.array(
+        [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
+    ),
+    "deutan": np.array(
+        [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
+    ),
+    "grey": np.array([WEIGHTS, WEIGHTS, WEIGHTS]),
+}
 
 
 def build(into: Path) -> Path:
-    """Build the gallery: the app's own screens over hand-made folds."""
+    """Build the gallery: the app's own screens over hand-made folds and those of the engine."""
     npx = shutil.which("npx", path=f"{Path(sys.executable).parent}:{os.environ['PATH']}")
     assert npx is not None, "the gallery needs Node"
     path = f"{Path(npx).parent}:{os.environ['PATH']}"
@@ -50,6 +64,7 @@ def build(into: Path) -> Path:
         check=True,
         capture_output=True,
     )
+    (into / "folds.json").write_text(json.dumps(engine_scenes()), "utf-8")
     return into
 
 
@@ -102,11 +117,27 @@ def scene_names(page: Page) -> list[str]:
     return names
 
 
+def linear_of(picture: Image.Image) -> np.ndarray:
+    """Return the linear light of each channel, 0 to 1."""
+    levels = np.asarray(picture.convert("RGB"), dtype=np.float64) / 255.0
+    return np.where(levels <= 0.04045, levels / 12.92, ((levels + 0.055) / 1.055) ** 2.4)
+
+
+def picture_from(linear: np.ndarray) -> Image.Image:
+    """Return linear light as a picture; what no screen can show is shown as near as it can."""
+    light = np.clip(linear, 0.0, 1.0)
+    levels = np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
+    return Image.fromarray((levels * 255.0 + 0.5).astype(np.uint8))
+
+
+def seen_by(picture: Image.Image, eyes: str) -> Image.Image:
+    """Return a picture as other eyes see it."""
+    return picture_from(linear_of(picture) @ EYES[eyes].T)
+
+
 def light_of(picture: Image.Image) -> tuple[float, float]:
     """Return the mean relative luminance of a picture and the share of its pixels brighter than BRIGHT."""
-    levels = np.asarray(picture.convert("RGB"), dtype=np.float64) / 255.0
-    linear = np.where(levels <= 0.04045, levels / 12.92, ((levels + 0.055) / 1.055) ** 2.4)
-    luminance = linear @ WEIGHTS
+    luminance = linear_of(picture) @ WEIGHTS
     return float(luminance.mean()), float((luminance > BRIGHT).mean())
 
 
@@ -148,6 +179,9 @@ def take_all(browser: Browser, url: str, wanted: list[str]) -> None:
                     pictures.append(picture_of(page))
                     pictures[-1].save(folder / f"{scene}.png")
             contact_sheet(pictures, into=RESULTS / f"{size}-{theme}.png")
+            for eyes in EYES if size == "phone" else ():
+                seen = [seen_by(one, eyes) for one in pictures]
+                contact_sheet(seen, into=RESULTS / f"{size}-{theme}-{eyes}.png")
             sys.stdout.write(f"{folder.relative_to(ROOT)}: {len(pictures)} pictures\n")
 
 

@@ -8,6 +8,7 @@ from typing import Any
 from temperward.engine.process import clocks, gate_quench_go, oven
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.said_facts import FACTS, said
+from temperward.engine.process.set_line import set_of
 from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
@@ -151,12 +152,24 @@ def _value(name: str, unit: str, kind: str, facts: list[str]) -> Callable[[View]
     return build
 
 
+def _set_heat(view: View) -> Number:
+    """Return the temperature of the heat that comes next, with its range."""
+    line = set_of(view.story)
+    if line is None:
+        return NONE
+    facts = dict(line["facts"])
+    value_c = facts.pop("value_c")
+    words = "fold.number.set_heat" if facts else "fold.number.set_heat.plain"
+    return {"kind": "temperature", "value": value_c, "unit": "degC", "caption": note(words, facts)}
+
+
 def _none(_view: View) -> Number:
     return NONE
 
 
 NUMBERS: dict[str, Callable[[View], Number]] = {
     "none": _none,
+    "set_heat": _set_heat,
     "since_people": _people,
     "heat": _heat,
     "soak": _soak,
@@ -177,5 +190,5 @@ NUMBERS: dict[str, Callable[[View], Number]] = {
     "bow": _value("value_mm", "mm", "count", ["limit_mm"]),
     "oven": _value("value_c", "degC", "temperature", ["of_c"]),
     "bath": _value("bath_c", "degC", "temperature", ["low_c", "high_c"]),
-    "counted": _value("counted_s", "s", "count", ["hold_s"]),
+    "counted": _value("counted_min", "min", "count", ["hold_s"]),
 }

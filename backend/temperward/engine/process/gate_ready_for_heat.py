@@ -113,7 +113,9 @@ def edge_thickness(story: Story) -> Item:
     if readings is not None:
         least = min(readings)
         passed = None if need is None else len(readings) >= LEAST_READINGS and least >= need
-        value = of(least, least if need is None else need, "mm")
+        value = note("fold.value.least_mm", {"value_mm": least})
+        if need is not None:
+            value = note("fold.value.need_mm", {"value_mm": least, "need_mm": need})
     return item(
         "edge_thickness",
         passed=passed,

@@ -104,6 +104,11 @@ def _counted_s(view: View) -> float | None:
     return oven.counted_s(story, story.stays[-1].number, until_ms=story.stays[-1].out_ms)
 
 
+def _counted_min(view: View) -> int | None:
+    counted_s = _counted_s(view)
+    return None if counted_s is None else int(counted_s // 60)
+
+
 FACTS: dict[str, Callable[[View], Any]] = {
     "n": _cycle,
     "of": lambda view: cycles_wanted(view.story),
@@ -121,4 +126,5 @@ FACTS: dict[str, Callable[[View], Any]] = {
     "hold_s": _hold_s,
     "alarm_s": _alarm_s,
     "counted_s": _counted_s,
+    "counted_min": _counted_min,
 }

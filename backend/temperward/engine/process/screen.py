@@ -34,14 +34,14 @@ def screen_of(view: View) -> dict[str, Any]:
         "hazards": hazards,
         "hazard_line": hazard_line(hazards),
         "sentence": note("fold.say." + phase_id, facts),
-        "caution": caution(phase["caution"]) if phase.get("caution") else first_caution(step),
+        "caution": caution_of(phase, step),
         "why": why_of(step),
         "number": number_of(view, phase["number"]),
         "next": first,
         "offers": offers,
         "more": more,
         "step": None if step is None else step.get("id"),
-        "set": set_of(view.story),
+        "set": None if phase.get("set") == "none" else set_of(view.story),
     }
 
 
@@ -76,7 +76,9 @@ def hazard_line(hazards: list[str]) -> dict[str, Any] | None:
 
 
 def step_of(story: Story) -> dict[str, Any] | None:
-    """Return the card's step that this state belongs to."""
+    """Return the card's step that is being done; a blade that is released has none left to warn of or explain."""
+    if story.state == "released":
+        return None
     cycle = story.cycle if story.cycle > 0 else None
     if story.state == "cycle_checked" and story.cycles_done > 0:
         cycle = story.cycles_done
@@ -86,6 +88,14 @@ def step_of(story: Story) -> dict[str, Any] | None:
                 return step
     temper = story.temper if story.temper > 0 else None
     return story.limits.step(story.state, cycle=cycle, temper=temper)
+
+
+def caution_of(phase: dict[str, Any], step: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return the caution of this moment, which may be none, or else the step's first."""
+    name = phase.get("caution")
+    if name == "none":
+        return None
+    return first_caution(step) if name is None else caution(name)
 
 
 def first_caution(step: dict[str, Any] | None) -> dict[str, Any] | None:

@@ -28,30 +28,23 @@ function Item({ item }: { item: GateItem }) {
 }
 
 /** As many lines as the screen holds without scrolling. */
-const mostLines = () => (innerHeight < 720 ? 6 : 8);
+const mostLines = () => (innerHeight < 500 ? 6 : innerHeight < 720 ? 7 : 8);
 
-/** What stands against the stop point is always shown; of what is in order, what there is room for, the rest counted. */
-function shownItems(items: readonly GateItem[]): { readonly shown: readonly GateItem[]; readonly more: number } {
-  const open = items.filter((item) => !item.passed);
-  const passed = items.filter((item) => item.passed);
-  const room = Math.max(0, mostLines() - open.length);
-  const shown = passed.length > room ? passed.slice(0, Math.max(0, room - 1)) : passed;
-  return { shown: [...open, ...shown], more: passed.length - shown.length };
-}
-
-/** A stop point: what is there, what is missing, and the one thing to do about it. The list is read, not pressed. */
+/** A stop point: what stands against it first, then what is in order, as far as there is room; the rest is counted. */
 export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: Gate }) {
-  const { shown, more } = shownItems(gate.items);
+  const items = [...gate.items].sort((one, other) => Number(one.passed ?? false) - Number(other.passed ?? false));
+  const room = items.length > mostLines() ? mostLines() - 1 : items.length;
+  const rest = items.slice(room);
   return (
     <WorkingFrame piece_id={piece_id} fold={fold} choices={gateChoices(piece_id, fold)}>
       <ul class="gate-list" aria-label={say(`gate.${gate.id}`)}>
-        {shown.map((item) => (
+        {items.slice(0, room).map((item) => (
           <Item key={item.id} item={item} />
         ))}
-        {more > 0 && (
-          <li class="gate-item passed">
-            <Shape shape="circle" />
-            <span>{say("gate.more", { n: more })}</span>
+        {rest[0] && (
+          <li class={`gate-item ${rest[0].passed ? "passed" : ""}`}>
+            <Shape shape={shapeOf(rest[0])} />
+            <span>{say("gate.more", { n: rest.length })}</span>
           </li>
         )}
       </ul>

@@ -2,7 +2,7 @@ import { signal } from "@preact/signals";
 import { makeMark } from "../../actions/marks.ts";
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
-import { back } from "../../state/route.ts";
+import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
 import { Digits } from "../parts/BigNumber.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
@@ -63,7 +63,13 @@ export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer 
     <main class="quench">
       <h1 class="unseen">{word}</h1>
       {since_ms === null ? (
-        <PeopleStrip fireFirst label={say("quench.back")} icon="back" onLabel={back} />
+        <PeopleStrip
+          fireFirst
+          label={fold.tag}
+          hint={say("more")}
+          icon="bars"
+          onLabel={() => go("blade", piece_id, "more")}
+        />
       ) : (
         <PeopleStrip fireFirst />
       )}
@@ -78,7 +84,7 @@ export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer 
           {word}
         </span>
         {since_ms !== null && <QuenchSeconds fold={fold} since_ms={since_ms} />}
-        <span class="say">{since_ms === null ? say("quench.anywhere") : words(fold.sentence)}</span>
+        <span class="say">{words(fold.sentence)}</span>
       </button>
     </main>
   );
