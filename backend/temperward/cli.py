@@ -16,7 +16,8 @@ from temperward.app import create_app
 from temperward.data_commands import backup, export_command, import_command, restore
 from temperward.engine import api as engine
 from temperward.errors import TemperwardError
-from temperward.opened import data_option, now_ms, opened
+from temperward.instants import now_ms
+from temperward.opened import data_option, opened
 from temperward.serve_command import lan_address, serve
 from temperward.services import demo as demo_service
 from temperward.services import joining

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from temperward.opened import data_option, now_ms, opened
+from temperward.instants import now_ms
+from temperward.opened import data_option, opened
 from temperward.services import backup as backup_service
 from temperward.services import joining, transfer
 from temperward.services import restore as restore_service

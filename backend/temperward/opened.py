@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any, TypeVar
@@ -18,11 +17,6 @@ from temperward.storage import migrate
 from temperward.storage.session import db
 
 F = TypeVar("F", bound=Callable[..., Any])
-
-
-def now_ms() -> int:
-    """Return the present instant."""
-    return time.time_ns() // 1_000_000
 
 
 @contextmanager

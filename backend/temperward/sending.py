@@ -12,14 +12,10 @@ from sqlalchemy.exc import SQLAlchemyError
 from temperward import logs
 from temperward.app import create_app
 from temperward.errors import TemperwardError
+from temperward.instants import now_ms
 from temperward.services.devices import open_session
 from temperward.services.sender import EVERY_S, Sender, log
 from temperward.settings import read_settings
-
-
-def now_ms() -> int:
-    """Return the present instant."""
-    return time.time_ns() // 1_000_000
 
 
 def send_once(app: Flask) -> None:

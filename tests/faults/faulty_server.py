@@ -23,7 +23,7 @@ from sqlalchemy.orm import Session
 
 from temperward import serving
 from temperward.app import create_app
-from temperward.opened import now_ms
+from temperward.instants import now_ms
 from temperward.services import backup, joining, restore
 from temperward.settings import read_settings
 from temperward.storage import migrate

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec, TypeVar
@@ -11,6 +10,7 @@ from urllib.parse import urlsplit
 from flask import Flask, Response, g, request
 
 from temperward.errors import CrossSite, NotSignedIn
+from temperward.instants import now_ms
 from temperward.services import devices, joining, server_facts
 
 COOKIE = "temperward_device"
@@ -29,7 +29,7 @@ def init_app(app: Flask) -> None:
 
 
 def _begin() -> None:
-    g.now_ms = time.time_ns() // 1_000_000
+    g.now_ms = now_ms()
     g.session = devices.open_session()
 
 

@@ -76,7 +76,7 @@ def hazard_line(hazards: list[str]) -> dict[str, Any] | None:
 
 
 def step_of(story: Story) -> dict[str, Any] | None:
-    """Return the card's step that is being done; a blade that is released has none left to warn of or explain."""
+    """Return the card's step that is being done; a released blade has none left to warn of or explain."""
     if story.state == "released":
         return None
     cycle = story.cycle if story.cycle > 0 else None
