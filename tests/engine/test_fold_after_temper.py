@@ -50,7 +50,7 @@ def test_release_asks_for_what_was_promised() -> None:
     log.add("choice", {"choice": "customer_asked"})
     assert log.fold()["phase"] == "final.customer"
     log.wait(5).add("choice", {"choice": "customer_accepts"})
-    assert log.fold()["caution"] is not None
+    assert log.fold()["why"] is not None
     log.mark("released", after_s=5)
     fold = log.fold()
     assert fold["state"]["id"] == "released"
