@@ -23,6 +23,7 @@ GOOD_ANSWERS: dict[str, dict[str, Any]] = {
     "hardness": {"readings_hrc": [59, 60, 59.5], "block_checked": True},
 }
 END = ["released"]
+DONE_WITH = ["step", "caution", "why"]
 MOST_STEPS = 120
 
 
@@ -87,14 +88,18 @@ def test_following_the_primary_action_leads_to_the_end(name: str) -> None:
     log = Log(card=card)
     words = data_files.load("words/en/fold")
     seen: list[str] = []
+    before = fold = log.fold()
     for _ in range(MOST_STEPS):
         fold = log.fold()
         seen.append(fold["phase"])
         assert fold["sentence"]["key"] in words
         if fold["state"]["id"] in END:
             break
+        before = fold
         step(log, fold, card["limits"])
     assert seen[-1] == "released", seen
+    assert before["why"] is not None
+    assert [fold[part] for part in DONE_WITH] == [None, None, None], "no step is left to warn of or explain"
     assert [flag["id"] for flag in log.fold()["flags"]] == []
     assert log.fold()["cycles_done"] == card["limits"]["cycles"]
     assert log.fold()["tempers_done"] == card["limits"]["tempers"]
