@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 
+from temperward.patience import patient_hooks
+
 bind = os.environ.get("TEMPERWARD_BIND", "127.0.0.1:8000")
 wsgi_app = "temperward.app:create_app()"
 # Threads, because with plain workers one slow photo upload holds a worker until it is killed.
@@ -15,3 +17,5 @@ timeout = 60
 graceful_timeout = 20
 keepalive = 30
 control_socket_disable = True
+# No phone that was cut off in the middle of a call holds a thread for ever.
+when_ready = patient_hooks()["when_ready"]

@@ -21,6 +21,8 @@ from typing import Any
 from flask import Flask
 from setproctitle import setproctitle
 
+from temperward.patience import SILENCE_S, patient_hooks
+
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
 RESTART_WAIT_S = 2.0  # design: what falls over at once must not take the processor from those that serve
 END_WAIT_S = 15  # design: half as long again as gunicorn gives the requests under way
@@ -46,6 +48,7 @@ class Plan:
     certfile: str = ""
     keyfile: str = ""
     page_port: int = 0
+    silence_s: int = SILENCE_S
 
     def as_words(self) -> list[str]:
         """Return the command that runs it."""
@@ -149,7 +152,7 @@ def _serve(plan: Plan, app: Flask) -> None:
         "graceful_timeout": 10,
         **secured,
     }
-    _gunicorn(lambda: app, options)
+    _gunicorn(lambda: app, options, silence_s=plan.silence_s)
 
 
 def _serve_page(plan: Plan) -> None:
@@ -157,10 +160,12 @@ def _serve_page(plan: Plan) -> None:
     from temperward.lan.page import serve_page  # noqa: PLC0415  (only where there is such a page)
 
     options = {"bind": f"0.0.0.0:{plan.page_port}", "workers": 1, "threads": 4, "keepalive": 5}
-    _gunicorn(lambda: serve_page(https_port=plan.port, page_port=plan.page_port), options)
+    _gunicorn(
+        lambda: serve_page(https_port=plan.port, page_port=plan.page_port), options, silence_s=plan.silence_s
+    )
 
 
-def _gunicorn(make: Callable[[], Any], options: dict[str, Any]) -> None:
+def _gunicorn(make: Callable[[], Any], options: dict[str, Any], *, silence_s: int) -> None:
     from gunicorn.app.base import BaseApplication  # type: ignore[import-untyped]  # noqa: PLC0415
 
     class Served(BaseApplication):  # type: ignore[misc]
@@ -168,7 +173,7 @@ def _gunicorn(make: Callable[[], Any], options: dict[str, Any]) -> None:
 
         def load_config(self) -> None:
             always = {"worker_class": "gthread", "control_socket_disable": True, "loglevel": "warning"}
-            for name, value in (always | options).items():
+            for name, value in (always | patient_hooks(silence_s=silence_s) | options).items():
                 self.cfg.set(name, value)
 
         def load(self) -> Any:

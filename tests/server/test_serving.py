@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import http.client
 import json
 import os
 import re
 import signal
+import socket
+import ssl
 import subprocess
 import time
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import Any
 
 import psutil
 import pytest
 from common.logs import entry
-from common.running_server import RunningServer
+from common.running_server import TEMPERWARD, RunningServer, free_port
+
+from temperward.lan.addresses import present_reach
+from temperward.lan.keeping import LanFolder
+from temperward.serving import Plan
 
 WAIT_S = 30
 
@@ -157,3 +165,64 @@ def test_a_port_that_is_taken_ends_the_server_with_an_error(server: RunningServe
     done = subprocess.run(words, capture_output=True, text=True, check=False, timeout=60)
     assert done.returncode != 0
     assert "in use" in done.stderr
+
+
+HALF = {
+    "in the first line": b"POST /api/sy",
+    "among the headers": b"GET /healthz HTTP/1.1\r\nHost: x\r\n",
+    "in the body": b"POST /api/join HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\n"
+    b"Content-Length: 1000\r\n\r\n{",
+}
+CUT_OFF = [
+    pytest.param(said, tls, id=f"{where}{', https' * tls}") for where, said in HALF.items() for tls in (0, 1)
+]
+CUT_OFF.append(pytest.param(b"", 1, id="in the handshake, https"))
+
+
+@pytest.mark.parametrize(("said", "tls"), CUT_OFF)
+def test_phones_cut_off_in_mid_call_do_not_hold_the_server(tmp_path: Path, said: bytes, tls: int) -> None:
+    """More of them than there are threads: each thread comes free again once its phone has been silent."""
+    lan = LanFolder(tmp_path)
+    lan.keep_current(reach=present_reach(), now=dt.datetime.now(dt.UTC))
+    files = {"certfile": str(lan.server_file), "keyfile": str(lan.server_key_file)} if tls else {}
+    trusted = ssl.create_default_context(cafile=str(lan.authority_file)) if tls else None
+    plan = Plan(host="127.0.0.1", port=free_port(), workers=1, threads=4, senders=0, silence_s=1, **files)
+    environment = {**os.environ, "TEMPERWARD_DATA": str(tmp_path)}
+    subprocess.run([str(TEMPERWARD), "migrate"], env=environment, check=True, stdout=subprocess.DEVNULL)
+    process = subprocess.Popen(plan.as_words(), env=environment, stderr=subprocess.DEVNULL)
+    try:
+        wait_for(lambda: is_up(plan.port, trusted))
+        with ExitStack() as open_ones:
+            for _ in range(12):
+                open_ones.enter_context(half_a_call(plan.port, said, trusted))
+            assert wait_for(lambda: is_up(plan.port, trusted))
+    finally:
+        process.terminate()
+        process.wait(WAIT_S)
+
+
+def half_a_call(port: int, said: bytes, trusted: ssl.SSLContext | None) -> socket.socket:
+    """Begin a call and fall silent; with nothing to say, fall silent in the middle of the handshake."""
+    one = socket.create_connection(("127.0.0.1", port), timeout=WAIT_S)
+    if trusted is not None and not said:
+        one.sendall(b"\x16\x03\x01")  # the first bytes of a greeting
+        return one
+    if trusted is not None:
+        one = trusted.wrap_socket(one, server_hostname="127.0.0.1")
+    one.sendall(said)
+    return one
+
+
+def is_up(port: int, trusted: ssl.SSLContext | None) -> bool:
+    plain, safe = http.client.HTTPConnection, http.client.HTTPSConnection
+    there = (
+        safe("127.0.0.1", port, timeout=5, context=trusted)
+        if trusted
+        else plain("127.0.0.1", port, timeout=5)
+    )
+    try:
+        with closing(there) as connection:
+            connection.request("GET", "/healthz")
+            return connection.getresponse().status == 200
+    except OSError:
+        return False
