@@ -31,8 +31,8 @@ def init_app(app: Flask) -> None:
 
 
 def _add_fixed(answer: Response) -> Response:
-    for name, value in FIXED.items():
-        answer.headers.setdefault(name, value)
+    there = {name.lower() for name in answer.headers.keys()}  # noqa: SIM118  (pairs, not a dictionary)
+    answer.headers.extend([(name, value) for name, value in FIXED.items() if name.lower() not in there])
     insist_s = current_app.config.get("HSTS_S", 0)
     if request.is_secure and insist_s:
         answer.headers.setdefault("Strict-Transport-Security", f"max-age={insist_s}")

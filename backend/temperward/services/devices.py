@@ -7,21 +7,31 @@ from sqlalchemy.orm import Session
 
 from temperward.errors import NotAllowed, NotHere, NotSignedIn
 from temperward.services.secrets_made import digest
-from temperward.storage.models import Device, PushSubscription, Shop
+from temperward.services.server_facts import EPOCH, note_epoch
+from temperward.storage.models import Device, PushSubscription, ServerFact, Shop
 from temperward.storage.session import begin_write, open_session
 
 SEEN_EVERY_MS = 60 * 60 * 1000  # a device's last visit is kept to the hour: it costs a write
-BY_TOKEN = select(Device).where(Device.token_digest == bindparam("token_digest"), Device.revoked_ms.is_(None))
+OUR_EPOCH = select(ServerFact.value).where(ServerFact.name == EPOCH).scalar_subquery()
+BY_TOKEN = select(Device, OUR_EPOCH.label(EPOCH)).where(
+    Device.token_digest == bindparam("token_digest"), Device.revoked_ms.is_(None)
+)
 
 __all__ = ["Device", "device_of_token", "devices_of_shop", "note_visit", "open_session", "revoke", "shop_of"]
 
 
 def device_of_token(session: Session, *, token: str) -> Device:
-    """Return the device that holds a token; the shop follows from it and from nothing else."""
+    """Return the device that holds a token; the shop follows from it and from nothing else.
+
+    The epoch is read in the same breath, before anything is done: were the server restored in the middle of
+    a call, the answer would still name the life that the call began in, and the phone offer all again.
+    """
     found = session.connection().execute(BY_TOKEN, {"token_digest": digest(token)}).one_or_none()
     if found is None:
         raise NotSignedIn
-    return Device(**found._mapping)  # noqa: SLF001  (its public name; a value, not watched by the session)
+    values = dict(found._mapping)  # noqa: SLF001  (its public name)
+    note_epoch(session, values.pop(EPOCH))
+    return Device(**values)  # a value, not watched by the session
 
 
 def shop_of(session: Session, *, device: Device) -> Shop:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+import io
+import threading
+from contextlib import nullcontext
 from dataclasses import dataclass
 
 from sqlalchemy import bindparam, select
@@ -19,6 +22,8 @@ from temperward.storage.together import write_together
 
 PART_BYTES = 256 * 1024
 PHOTO_BYTES = 6 * 1024 * 1024
+LARGE_BYTES = 1024 * 1024  # design: above that one after the other, so that memory has a limit, not sixteen
+LARGE_ONE = threading.Lock()
 PHOTOS = Photo.metadata.tables["photos"]
 COLUMNS = ("shop_id", "sha256", "length_bytes", "media_type", "width_px", "height_px", "stored_ms")
 LENGTH = select(PHOTOS.c.length_bytes).where(
@@ -84,9 +89,13 @@ def _chain(store: PhotoStore, name: str) -> list[tuple[int, int]]:
     return chain
 
 
+def _length(chain: list[tuple[int, int]]) -> int:
+    return sum(length for _at, length in chain)
+
+
 def _offset(store: PhotoStore, name: str) -> int:
     """Return how many bytes are here without a gap."""
-    return sum(length for _at, length in _chain(store, name))
+    return _length(_chain(store, name))
 
 
 def take_part(
@@ -106,30 +115,37 @@ def take_part(
     if whole_bytes is not None:
         return Progress(sha256=sha256, offset=whole_bytes, complete=True)
     _check_part(offset=offset, total=total, part=part)
-    here = _offset(store, name)
+    chain = _chain(store, name)
+    here = _length(chain)
     if offset != here:
         raise WrongOffset(offset=here)
     if offset + len(part) < total:
         store.put_part(name, offset=offset, content=part)
         return Progress(sha256=sha256, offset=offset + len(part), complete=False)
-    content = _whole(store, name=name, part=part, offset=offset)
-    picture = _checked(content, store=store, name=name, sha256=sha256)
-    if sha256 not in erased_keys(session, shop_id=shop_id).photos:
-        store.put(name, content)
-        store.put(name + SMALL, picture.small, durable=False)
+    with LARGE_ONE if total > LARGE_BYTES else nullcontext():
+        content = _whole(store, name=name, chain=chain, part=part)
+        picture = _checked(content, store=store, name=name, sha256=sha256)
+        if sha256 not in erased_keys(session, shop_id=shop_id).photos:
+            store.put(name, content)
+            store.put(name + SMALL, picture.small, durable=False)
+        del content
     store.delete_parts(name)
-    _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
-    return Progress(sha256=sha256, offset=len(content), complete=True)
+    _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=total, now_ms=now_ms)
+    return Progress(sha256=sha256, offset=total, complete=True)
 
 
-def _whole(store: PhotoStore, *, name: str, part: bytes, offset: int) -> bytes:
-    """Put the parts together; the last part may have come twice, and the other call have taken them away."""
-    content = b"".join(
-        store.get_part(name, offset=at) or b"" for at, _length in _chain(store, name) if at < offset
-    )
-    if len(content) != offset:
+def _whole(store: PhotoStore, *, name: str, chain: list[tuple[int, int]], part: bytes) -> bytes:
+    """Put the parts together; the last part may have come twice, and the other call have taken them away.
+
+    Each part is let go of once it is in its place: a whole of 6 MB is in memory once, not three times.
+    """
+    whole = io.BytesIO()
+    for at, _part_length in chain:
+        whole.write(store.get_part(name, offset=at) or b"")
+    if whole.tell() != _length(chain):
         raise WrongOffset(offset=_offset(store, name))
-    return content + part
+    whole.write(part)
+    return whole.getvalue()
 
 
 def _check_part(*, offset: int, total: int, part: bytes) -> None:

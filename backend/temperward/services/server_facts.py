@@ -54,3 +54,9 @@ def epoch(session: Session) -> str:
     if EPOCH not in session.info:
         session.info[EPOCH] = read_fact(session, EPOCH) or keep_fact(session, EPOCH, new_id())
     return str(session.info[EPOCH])
+
+
+def note_epoch(session: Session, found: str | None) -> None:
+    """Take an epoch that was read beside something else, unless this call has read it before."""
+    if found is not None:
+        session.info.setdefault(EPOCH, found)

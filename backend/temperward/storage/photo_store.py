@@ -12,7 +12,7 @@ import shutil
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Protocol
+from typing import BinaryIO, Protocol
 
 from temperward.errors import NotHere, StoreFull
 
@@ -78,7 +78,7 @@ class FolderStore:
     def put_part(self, name: str, *, offset: int, content: bytes) -> None:
         """Keep one part of a name that is not whole yet, in the place of another that began there."""
         folder = self._parts_folder(name)
-        others = [path for at, _length, path in self._found(name) if at == offset]
+        others = self._beginning_at(name, offset=offset)
         mine = folder / f"{offset:010d}-{zlib.crc32(content):08x}"
         _write(mine, content, durable=False)
         for other in others:
@@ -99,11 +99,19 @@ class FolderStore:
         except FileNotFoundError:
             return []
 
+    def _beginning_at(self, name: str, *, offset: int) -> list[Path]:
+        """Return the parts that begin there: none or one, or two while one takes the place of another."""
+        beginning = f"{offset:010d}-"
+        try:
+            with os.scandir(self._parts_folder(name)) as found:
+                named = sorted(one.path for one in found if one.name.startswith(beginning))
+        except FileNotFoundError:
+            return []
+        return [Path(one) for one in named if PART_NAME.fullmatch(Path(one).name)]
+
     def get_part(self, name: str, *, offset: int) -> bytes | None:
         """Return one part, or None when it is gone; one that is torn is forgotten."""
-        for at, _length, path in self._found(name):
-            if at != offset:
-                continue
+        for path in self._beginning_at(name, offset=offset):
             try:
                 content = path.read_bytes()
             except FileNotFoundError:
@@ -115,7 +123,9 @@ class FolderStore:
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name; another host may have been quicker."""
-        shutil.rmtree(self._parts_folder(name), ignore_errors=True)
+        folder = self._parts_folder(name)
+        if folder.exists():
+            shutil.rmtree(folder, ignore_errors=True)
 
     def names(self, prefix: str) -> Iterator[str]:
         """Return the names of all wholes that begin so, in order."""
@@ -134,10 +144,9 @@ class FolderStore:
 
 
 def _write(path: Path, content: bytes, *, durable: bool) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
     temporary = path.with_name(f"{path.name}.{os.getpid()}-{os.urandom(4).hex()}.new")
     try:
-        with temporary.open("xb") as file:
+        with _new_file(temporary) as file:
             file.write(content)
             file.flush()
             if durable:
@@ -150,6 +159,15 @@ def _write(path: Path, content: bytes, *, durable: bool) -> None:
         if error.errno in (errno.ENOSPC, errno.EDQUOT):
             raise StoreFull from error
         raise
+
+
+def _new_file(path: Path) -> BinaryIO:
+    """Open a file that is not there yet, in a folder that mostly is."""
+    try:
+        return path.open("xb")
+    except FileNotFoundError:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        return path.open("xb")
 
 
 def _flush_folder(folder: Path) -> None:
