@@ -163,6 +163,15 @@ def test_a_cycle_begun_warm_does_not_count() -> None:
     assert ask("tempered_hardness", facts)["answer"]["counted_heats"] == 1
 
 
+# 14400 s at 160 count 14400 x 10^(-40 x 0.0609 / 1.938) = 797 s at 200 (temperingFit), 4397 in all; 39.77
+# - 1.938 log10(4397 / 3600) + 46.94 x 0.84 - 24.60 x 0.84^2 HRC. Holds simply added would give 60.5.
+@pytest.mark.parametrize("order", [1, -1])
+def test_a_cooler_heat_counts_for_less_time_worked_by_hand(order: int) -> None:
+    heats = [{"temperature_c": 160.0, "hold_s": 14400.0}, {"temperature_c": 200.0, "hold_s": 3600.0}][::order]
+    hrc = ask("tempered_hardness", {"steel": "1084", "heats": heats})["answer"]["hrc"]["value"]
+    assert hrc == pytest.approx(61.67, abs=0.01)
+
+
 def test_a_spring_temper_is_refused_with_the_reason() -> None:
     error = ask("temper_for", {"steel": "5160", "target_hrc": 48.0})["error"]
     assert (error["field"], error["reason"]) == ("target_hrc", "refusal.target_in_embrittlement")

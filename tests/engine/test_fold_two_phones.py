@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from log_maker import Log, plain_card
 
 
@@ -126,6 +127,37 @@ def test_a_blade_that_hardened_in_air_is_hard_from_the_fire_on() -> None:
     assert fold["state"]["id"] == "cycle_in_heat"
     assert [one["kind"] for one in fold["clocks"]] == []
     assert "order" not in flags(fold)
+
+
+# Over 65 degC a blade is not hand-warm (practice); the card takes it as hand-warm 900 s after the quench.
+@pytest.mark.parametrize(
+    ("read_c", "read_after_s", "in_after_s", "flagged"),
+    [
+        (66, 1200, 60, ["warm_lift"]),
+        (65, 1200, 60, []),
+        (65, 200, 60, []),
+        (90, 200, 900, []),
+    ],
+)
+def test_a_reading_of_the_blade_says_more_than_the_time(
+    read_c: float, read_after_s: float, in_after_s: float, flagged: list[str]
+) -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.check("blade_temperature", {"temperature_c": read_c}, after_s=read_after_s)
+    log.mark("in_oven", after_s=in_after_s)
+    assert [flag for flag in flags(log.fold()) if flag == "warm_lift"] == flagged
+
+
+@pytest.mark.parametrize(("in_after_s", "flagged"), [(200, ["warm_lift"]), (1800, [])])
+def test_a_reading_before_the_quench_says_nothing_of_the_blade_after_it(
+    in_after_s: float, flagged: list[str]
+) -> None:
+    log = Log(card=plain_card())
+    log.ground().cycle(0.1)
+    log.check("blade_temperature", {"temperature_c": 30})
+    log.get_ready().harden()
+    log.mark("in_oven", after_s=in_after_s)
+    assert [flag for flag in flags(log.fold()) if flag == "warm_lift"] == flagged
 
 
 def test_before_hand_warm_the_first_temper_is_a_note_and_one_more_temper() -> None:

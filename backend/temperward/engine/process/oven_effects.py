@@ -63,12 +63,14 @@ def went_in_warm(story: Story, entry: Entry) -> bool:
         return False
     if quench.hand_warm_ms is not None:
         return bool(quench.hand_warm_ms > entry["happened_ms"])
-    warm_c = story.fact("blade_temperature", "temperature_c")
-    if warm_c is not None and warm_c <= usual("warm_lift_c"):
-        read_ms = story.latest["blade_temperature"]["happened_ms"]
-        return bool(read_ms < quench.at_ms)
+    from_ms = quench.at_ms
+    read_ms = story.read_ms("blade_temperature")
+    if read_ms is not None and read_ms >= quench.at_ms:
+        if story.fact("blade_temperature", "temperature_c") <= usual("warm_lift_c"):
+            return False
+        from_ms = read_ms  # still warm then, whatever the clock said
     cool_s = story.limits.number("hand_warm_s", timer("hand_warm_s"))
-    return bool(entry["happened_ms"] - quench.at_ms < cool_s * SECOND_MS)
+    return bool(entry["happened_ms"] - from_ms < cool_s * SECOND_MS)
 
 
 def at_heat(story: Story, entry: Entry, _was: str) -> None:
