@@ -71,6 +71,15 @@ def test_the_plate_route_stands_beside_as_the_lower_bound() -> None:
     assert answer["verdict"]["key"] == "verdict.likely"
 
 
+# 52100 at 840 degC holds 0.70 of its 1.00 %C (msDatabase2022), and the same share of its chromium: factors of
+# carbon 0.283, manganese 0.35, silicon 0.25, chromium 0.70 x 1.45 % (astmA255). All dissolved were 85.7 mm.
+def test_what_stays_in_carbide_does_not_help_it_to_harden() -> None:
+    inches = 0.283 * (1 + 3.3333 * 0.35) * (1 + 0.7 * 0.25) * (1 + 2.16 * 0.70 * 1.45)
+    answer = verdict(steel="52100", austenitise_c=840.0, thickness_mm=3.0, medium="fast_oil")
+    assert answer["plate_route"]["ideal_diameter_mm"] == pytest.approx(25.4 * inches, abs=0.05)
+    assert 25.4 * inches == pytest.approx(58.4, abs=0.05)
+
+
 @pytest.mark.parametrize(
     ("coupon", "key"),
     [
