@@ -138,6 +138,17 @@ def test_the_curve_starts_in_air_and_ends_past_the_nose() -> None:
     assert slow["places"][0]["margin"] < answer["places"][0]["margin"]
 
 
+# Radiation 0.8 x 5.670374e-8 (1088^4 - 323^4) = 63.1 and convection 12 x 765 = 9.2 kW/m2, over 7850 x 650 x
+# 0.002 J/m2K: 7.1 K/s at first, worked by hand; convection alone would be 0.9.
+def test_a_red_blade_on_its_way_to_the_bath_loses_most_by_radiation() -> None:
+    facts = {"steel": "1084", "austenitise_c": 815.0, "bath_c": 50.0, "thickness_mm": 4.0}
+    curve = verdict(**facts, medium="fast_oil", transfer_s=2.0)["curve"]
+    in_air = [point for point in curve if point[0] <= 1e-6]
+    assert in_air[-1][0] == pytest.approx(0.0, abs=1e-6)
+    _, skin_c, centre_c = in_air[-1]
+    assert 815.0 - (skin_c + centre_c) / 2 == pytest.approx(2 * 7.1, abs=0.5)
+
+
 def test_an_own_analysis_moves_the_nose() -> None:
     lean = {"c": 0.80, "mn": 0.60, "si": 0.20}
     rich = {"c": 0.80, "mn": 0.90, "si": 0.20}
