@@ -115,6 +115,7 @@ function asideText(blade: OpenBlade, entry: Entry): string {
   return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
 }
 
+const isPhoto = ({ kind }: Entry): boolean => kind === "photo";
 const gone = ({ fold }: OpenBlade, { id }: Entry): boolean => fold?.withdrawn.includes(id) ?? false;
 
 function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
@@ -141,7 +142,7 @@ function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: 
         </summary>
         {!taken_back && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
       </details>
-      {entry.kind === "photo" && !gone(blade, entry) && <Photo entry={entry} />}
+      {isPhoto(entry) && !gone(blade, entry) && <Photo entry={entry} />}
     </li>
   );
 }
@@ -179,7 +180,7 @@ export function Log({ piece_id }: { piece_id: string }) {
           <PhotoPick piece_id={piece_id} fold={blade.fold} />
         </li>
       </ul>
-      <Fractures />
+      {blade.entries.some(isPhoto) && <Fractures />}
       {byDay(blade).map(({ day, entries }) => (
         <section key={day}>
           <h2>{day}</h2>
