@@ -44,6 +44,15 @@ def test_window_to_half_martensite_and_to_hand_warm() -> None:
     assert warm_cooling_s(thickness_mm=4.2, from_c=250.0, to_c=55.0) / 60 == pytest.approx(17.3, abs=0.1)
 
 
+# Half martensite lies ln 2 / 0.011 = 63.0 K under Ms (koistinenMarburger1959); 150 degC is practice.
+@pytest.mark.parametrize(("ms_c", "end_c"), [(203.5, 150.0), (212.0, 150.0), (214.0, 151.0), (264.0, 201.0)])
+def test_gentle_bending_ends_at_half_martensite_or_at_150(ms_c: float, end_c: float) -> None:
+    answer = window(**THREE_QUARTERS, thickness_mm=4.2, ms_c=ms_c)
+    assert answer["gentle_end_c"] == pytest.approx(end_c, abs=0.05)
+    gentle_s = warm_cooling_s(thickness_mm=4.2, from_c=250.0, to_c=answer["gentle_end_c"])
+    assert answer["gentle"]["value"] == pytest.approx(gentle_s)
+
+
 @pytest.mark.parametrize(("thickness_mm", "low_s", "high_s"), [(4.2, 39.5, 46.0), (2.2, 20.5, 24.0)])
 def test_window_with_the_models_own_ms(thickness_mm: float, low_s: float, high_s: float) -> None:
     plain = window(**THREE_QUARTERS, thickness_mm=thickness_mm)["to_10_pct"]["value"]
