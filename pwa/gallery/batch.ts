@@ -30,7 +30,7 @@ const HARD: BatchAnswer = {
   next: { label: note("Next: D"), open: "D", load: [] },
   baths: [],
   oven: {
-    advice: note("Loaded at 22:53: 9 min to spare; a redo makes it 69 min. Snap-temper A or load twice."),
+    advice: note("Loaded at 22:53: 9 min to spare; a second try makes it 69 min. Snap-temper A or load twice."),
     load_ms: NOW_MS,
     slack_s: 540,
   },
@@ -44,7 +44,7 @@ const WAITING: BatchAnswer = {
   shape: "circle",
   word: note("GO"),
   sentence: note("A is next into the bath."),
-  number: { kind: "temperature", value: 50, unit: "degC", caption: note("Short oil bath · 3 more blades") },
+  number: { kind: "temperature", value: 50, unit: "degC", caption: note("Short oil · room for 3 more") },
   tiles: [waits("A", "50 °C"), waits("B", "55 °C"), waits("C", "59.9 °C"), waits("D", "64.8 °C", true)],
   next: { label: note("Next: A"), open: "A", load: [] },
   baths: BATHS as unknown as BatchAnswer["baths"],
@@ -55,8 +55,8 @@ const HOT: BatchAnswer = {
   ...WAITING,
   shape: "octagon",
   word: note("TOO HOT"),
-  sentence: note("Stop. Bath goes over 65 °C."),
-  number: { kind: "temperature", value: 64.8, unit: "degC", caption: note("Short oil bath · 0 more blades") },
+  sentence: note("Wait: next goes over 65 °C."),
+  number: { kind: "temperature", value: 64.8, unit: "degC", caption: note("Short oil · room for 0 more") },
   next: { label: note("Read the bath again"), open: "A", load: [] },
 };
 

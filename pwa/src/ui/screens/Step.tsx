@@ -25,7 +25,7 @@ export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
       <BigNumber figure={fold.number} now_ms={nowMs.value} />
       {bow && <BowPicture reading={bow} bare />}
       {fold.set && <p class="set">{words(fold.set)}</p>}
-      <p class="say">{words(fold.sentence)}</p>
+      <p class="say">{words(fold.sentence).replace(" °", "\u00a0°")}</p>
       {!(bow && fold.clocks.length === 0) && <Warns clock={nearestClock(fold)} />}
     </WorkingFrame>
   );
