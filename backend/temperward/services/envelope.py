@@ -106,6 +106,8 @@ ENVELOPE: tuple[EnvelopeField, ...] = (
     _text("engine_version", longest=128),
     _text("group_id", longest=64, required=False),
 )
+# The same, laid out for looking at every field of every entry.
+CHECKS = tuple((one.name, one.passes, one.required) for one in ENVELOPE)
 
 
 class Judged(NamedTuple):
@@ -141,12 +143,10 @@ def judge(offered: Any, *, role: str) -> Judged:
 
 
 def _wrong_field(entry: dict[str, Any]) -> str | None:
-    for one in ENVELOPE:
-        value = entry.get(one.name)
-        if value is None and not one.required:
-            continue
-        if not one.passes(value):
-            return one.name
+    for name, passes, required in CHECKS:
+        value = entry.get(name)
+        if not passes(value) and (required or value is not None):
+            return name
     return None
 
 
