@@ -20,7 +20,7 @@ sys.path[:0] = [str(HERE), str(HERE.parent), str(HERE.parent / "engine")]
 
 from common.card_cases import VARIANTS  # noqa: E402
 from engine_page import bench_page, build  # noqa: E402
-from engine_questions import CARDS, FACTS  # noqa: E402
+from engine_questions import CARDS, FACTS, OF_LOGS  # noqa: E402
 from log_maker import Log  # noqa: E402
 from playwright.sync_api import Page  # noqa: E402
 
@@ -29,6 +29,7 @@ from temperward.engine import api  # noqa: E402
 REPEATS = 15
 SIZES = [50, 150, 300, 600]
 BUDGET_SIZE = 300
+PICTURED_SIZE = 150
 FOLD_BUDGET_MS = 100
 BUDGETS_MS = {"make_card": 500.0, "will_it_harden": 1500.0}
 OTHER_BUDGET_MS = 400.0
@@ -101,11 +102,15 @@ def measure(page: Page) -> list[Row]:
     """Return everything that has a budget, and what is good to know."""
     started = float(page.evaluate("bench.start().then((one) => one.load_ms)"))
     logs = [long_log(size) for size in SIZES]
-    questions = [name for name in api.names() if name != "fold"]
+    tempered = long_log(PICTURED_SIZE)
+    tempered.mark("hand_warm", after_s=900)
+    tempered.temper().temper()
+    questions = [name for name in api.names() if name not in OF_LOGS]
     return [
         Row("start Python and engine", started, started, None),
         *[folded(page, f"fold of {len(log.entries)} entries", "fold", log) for log in logs],
         *[folded(page, f"one mark onto {len(log.entries) - 1} held", "mark", log) for log in logs],
+        asked(page, f"pictures of {len(tempered.entries)} entries", "log_pictures", tempered.facts()),
         *[asked(page, name, name, FACTS[name]) for name in questions],
         *[asked(page, f"make_card, {name}", "make_card", VARIANTS[name]) for name in CARDS],
     ]

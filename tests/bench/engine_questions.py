@@ -1,4 +1,4 @@
-"""One ordinary set of facts for every question of the engine, the folds left out: those have logs."""
+"""One ordinary set of facts for every question of the engine, but for those that are asked of a log."""
 
 from __future__ import annotations
 
@@ -29,6 +29,7 @@ BATCH = batch_of("ABC", state="hard", alarm_ms=60 * MINUTE_MS) + batch_of("DEF",
 FACTS: dict[str, dict[str, Any]] = {
     "as_quenched_hardness": {"steel": "1075", "austenitise_c": 810},
     "batch": {"blades": BATCH, "now_ms": 12 * MINUTE_MS, "load_ms": 40 * MINUTE_MS, "redo_s": 1080},
+    "batch_offer": {"blades": [{"log_id": str(k), "batch": "B7", "state": "hard"} for k in range(200)]},
     "bath_rise": {"steel_kg": 0.4, "bath_c": 54, "litres": 20},
     "bath_size": {"steel_kg": 0.4},
     "bevels": {"stations": SECTIONS, "edge_mm": 0.5},
@@ -56,4 +57,5 @@ FACTS: dict[str, dict[str, Any]] = {
     "warp_trend": {"bows": [0.1, 0.2, 0.4]},
     "will_it_harden": {"steel": "1075", "thickness_mm": 4.2, "medium": "fast_oil", "bath_c": 54},
 }
+OF_LOGS = ["fold", "log_pictures"]
 CARDS = [name for name in ("by eye", "clay") if name in VARIANTS]

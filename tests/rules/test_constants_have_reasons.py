@@ -14,7 +14,7 @@ ENGINE = Path(__file__).resolve().parents[2] / "backend" / "temperward" / "engin
 SOURCES = sorted(json.loads((ENGINE / "data" / "sources.json").read_text("utf-8")))
 REASON = re.compile(r"\b(" + "|".join([*SOURCES, "RFC"]) + r")\b")
 # What counts in another unit, or counts a form of the program's own, says so by its name.
-BY_NAME = re.compile(r"^(SECOND_MS|HOUR_S|GRAMS_PER_KG|[A-Z]+_VERSION)$")
+BY_NAME = re.compile(r"^(SECOND_MS|MINUTE_MS|HOUR_S|GRAMS_PER_KG|[A-Z]+_VERSION)$")
 
 
 def name_of(node: ast.stmt) -> str:

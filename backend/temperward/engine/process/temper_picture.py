@@ -12,10 +12,10 @@ from temperward.engine.process.story import OvenStay, Story
 from temperward.engine.quantities import note
 
 MINUTE_MS = 60000.0
-ROOM_TOLERANCES = 3.0  # the picture reaches three tolerances to either side of the set point
-ROOM_K = 5.0
-STEP_C = 10.0
+ROOM_TOLERANCES = 3.0  # design: the picture reaches three tolerances to either side of the set point
+ROOM_K, STEP_C = 5.0, 10.0  # design: what is left above and below, and round ends
 AT_HEAT_Y = 0.1  # design: the mark "at heat" is no reading, it is a stroke at the foot
+# Round steps, and as many as stay apart on a phone's width (design).
 STEPS_MIN = [5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 1440.0]
 STEPS_C = [10.0, 20.0, 50.0, 100.0, 200.0]
 MOST_TICKS = 5

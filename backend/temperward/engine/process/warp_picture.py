@@ -13,11 +13,11 @@ from temperward.engine.quantities import note
 
 LEAST = 2  # definition: one reading is no picture of a change
 MOST_NAMED = 5  # design: more do not fit by name; then the first and the last are named, the table has all
-BELOW = -0.115  # where the names of the readings stand, under the line
-ROOM = 1.3  # the uppermost quarter is left to the name of the limit
-MOST_TICKS = 5
-STEPS_MM = [0.1, 0.2, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
-NEARLY = 1e-9
+BELOW = -0.115  # design: where the names of the readings stand, under the line
+ROOM = 1.3  # design: the uppermost quarter is left to the name of the limit
+MOST_TICKS = 5  # design: as many as stay apart
+STEPS_MM = [0.1, 0.2, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]  # design: round steps
+NEARLY = 1e-9  # design: less is rounding
 
 
 def warp_pictures(story: Story) -> list[dict[str, Any]]:
