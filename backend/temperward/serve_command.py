@@ -51,7 +51,7 @@ def serve(  # noqa: PLR0917  (click gives each by name)
         click.echo(PUSH_OFF)
     environment = {"TEMPERWARD_DATA": str(settings.data_dir)}
     page_port = (page_port or port + 1) if lan else 0
-    secured = _certified(settings.data_dir, port=port, page_port=page_port) if lan else {}
+    certfile, keyfile = _certified(settings.data_dir, port=port, page_port=page_port) if lan else ("", "")
     if lan:
         environment["TEMPERWARD_HSTS_S"] = "0"  # a name on this network may mean another machine tomorrow
     plan = serving.Plan(
@@ -60,19 +60,20 @@ def serve(  # noqa: PLR0917  (click gives each by name)
         workers=workers,
         threads=threads,
         senders=1 if sender else 0,
+        certfile=certfile,
+        keyfile=keyfile,
         page_port=page_port,
-        **secured,
     )
     serving.become(plan, settings=environment)
 
 
-def _certified(data_dir: Path, *, port: int, page_port: int) -> dict[str, str]:
-    """Make the certificates, say where phones go, and return the files that the server takes."""
+def _certified(data_dir: Path, *, port: int, page_port: int) -> tuple[str, str]:
+    """Make the certificates, say where phones go, and return the certificate's file and the key's."""
     lan, reach = LanFolder(data_dir), present_reach()
     lan.keep_current(reach=reach, now=dt.datetime.now(dt.UTC))
     click.echo("\n".join(_told(reach, port=port, page_port=page_port)))
     click.echo(f"sha256 {fingerprint(lan.authority_certificate())}   (of the certificate phones trust)")
-    return {"certfile": str(lan.server_file), "keyfile": str(lan.server_key_file)}
+    return str(lan.server_file), str(lan.server_key_file)
 
 
 def _told(reach: Reach, *, port: int, page_port: int) -> list[str]:
