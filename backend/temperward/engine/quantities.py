@@ -12,6 +12,19 @@ def note(key: str, facts: dict[str, Any] | None = None) -> dict[str, Any]:
     return {"key": key, "facts": {} if facts is None else facts}
 
 
+def once(names: list[str]) -> list[str]:
+    """Return each name once, where it came first.
+
+    >>> once(["astmA255", "practice", "astmA255"])
+    ['astmA255', 'practice']
+    """
+    kept: list[str] = []
+    for name in names:
+        if name not in kept:
+            kept.append(name)
+    return kept
+
+
 def banded(
     value: Any,
     *,
@@ -29,7 +42,7 @@ def banded(
         "low": low,
         "high": high,
         "coverage": coverage,
-        "sources": sources,
+        "sources": once(sources),
         "notes": [] if notes is None else notes,
     }
 

@@ -28,7 +28,7 @@ from temperward.engine.process.card_tempers import tempers
 from temperward.engine.process.card_verdict import YES, verdict_of
 from temperward.engine.process.card_work import Numbers, Stay
 from temperward.engine.process.limit_values import value_of
-from temperward.engine.quantities import note
+from temperward.engine.quantities import note, once
 
 
 def has_heavy_bolster(plan: Plan) -> bool:
@@ -79,9 +79,7 @@ def widest(found: list[dict[str, Any]], *, pick: str) -> dict[str, Any]:
     for other in found[1:]:
         answer["low"] = min(answer["low"], other["low"])
         answer["high"] = max(answer["high"], other["high"])
-        answer["sources"] = answer["sources"] + [
-            one for one in other["sources"] if one not in answer["sources"]
-        ]
+        answer["sources"] = once(answer["sources"] + other["sources"])
     values = [one["value"] for one in found]
     answer["value"] = max(values) if pick == "highest" else (max(values) + min(values)) / 2.0
     return answer

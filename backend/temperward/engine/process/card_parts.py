@@ -6,7 +6,7 @@ from typing import Any
 
 from temperward.engine.process.cautions import cautions as cautions_named
 from temperward.engine.process.limit_values import sources_of, unit_of, value_of
-from temperward.engine.quantities import note
+from temperward.engine.quantities import note, once
 
 
 def set_point(
@@ -29,7 +29,7 @@ def set_point(
         "minus": minus,
         "plus": plus,
         "kind": kind,
-        "sources": sources,
+        "sources": once(sources),
         "notes": [] if notes is None else notes,
     }
 

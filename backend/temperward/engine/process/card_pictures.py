@@ -17,7 +17,7 @@ from temperward.engine.process.card_numbers import thickest_mm
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
 from temperward.engine.process.picture_tables import bath_table, bevel_table
-from temperward.engine.quantities import note
+from temperward.engine.quantities import note, once
 from temperward.engine.thermal.hardening import coupon_note, judge
 
 COOLING_HIGH_C, COOLING_LOW_C, FIRST_S = 900.0, 100.0, 0.1  # design: what the picture spans
@@ -102,7 +102,7 @@ def cooling(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> list[dict[s
             "y": [[at_heat(c), c] for c in [200.0, 400.0, 600.0, 800.0]],
             "y_unit": "degC",
             "notes": cooling_notes(plan, judged=judged, thick=thick),
-            "sources": judged["sources"] + [one for one in ms["sources"] if one not in judged["sources"]],
+            "sources": once(judged["sources"] + ms["sources"]),
         }
     ]
 

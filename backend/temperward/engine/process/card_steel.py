@@ -11,6 +11,7 @@ from temperward.engine.process.card_facts import Plan, items
 from temperward.engine.process.card_refusals import refuse_cladding
 from temperward.engine.process.card_steel_own import row_of_analysis
 from temperward.engine.process.limit_values import sources_of, value_of
+from temperward.engine.quantities import once
 
 UNKNOWN = "unknown"
 
@@ -125,7 +126,7 @@ def row_of_layers(rows: list[dict[str, Any]]) -> dict[str, Any]:
     for name in sorted(rows[0]["sources"]):
         ids: list[str] = []
         for row in rows:
-            ids = ids + [one for one in row["sources"][name] if one not in ids]
+            ids = once(ids + row["sources"][name])
         merged[name] = ids
     merged["normalise"] = sources_of("layers_normalise_c")
     return {

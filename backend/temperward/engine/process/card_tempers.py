@@ -12,7 +12,7 @@ from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Temper
 from temperward.engine.process.limit_values import sources_of, value_of
-from temperward.engine.quantities import note
+from temperward.engine.quantities import note, once
 
 
 def rounded_down_c(temperature_c: float) -> float:
@@ -42,7 +42,7 @@ def last_temper_c(plan: Plan, *, metal: Metal) -> tuple[float, list[str], list[d
         except Refused:  # no tempering model holds for this steel: the card says so and asks for a reading
             return default, sources_of("temper_default_c"), [note("card.warning.no_temper_model")]
         found.append(answer["temperature"]["value"])
-        sources = sources + [one for one in answer["temperature"]["sources"] if one not in sources]
+        sources = once(sources + answer["temperature"]["sources"])
     return rounded_down_c(min(found)), sources, []
 
 
@@ -79,9 +79,7 @@ def expected_after(plan: Plan, *, metal: Metal, heats: list[list[float]]) -> dic
         answer["value"] = (answer["value"] + other["value"]) / 2.0
         answer["low"] = min(answer["low"], other["low"])
         answer["high"] = max(answer["high"], other["high"])
-        answer["sources"] = answer["sources"] + [
-            one for one in other["sources"] if one not in answer["sources"]
-        ]
+        answer["sources"] = once(answer["sources"] + other["sources"])
     return answer
 
 
@@ -108,8 +106,7 @@ def tempers(plan: Plan, *, metal: Metal) -> tuple[list[Temper], list[dict[str, A
                 temperature_c=heat_c,
                 hold_s=hold_s,
                 expected=expected_after(plan, metal=metal, heats=heats),
-                sources=sources
-                + [one for one in sources_of("temper_step_k") if first and one not in sources],
+                sources=once(sources + sources_of("temper_step_k")) if first else sources,
             )
         )
     return found, warnings

@@ -14,6 +14,8 @@ from temperward.engine.quantities import note
 MINUTE_MS = 60000.0
 ROOM_TOLERANCES = 3.0  # design: the picture reaches three tolerances to either side of the set point
 ROOM_K, STEP_C = 5.0, 10.0  # design: what is left above and below, and round ends
+ROOM_AFTER = 1.04  # design: what is left behind the end
+ABOVE_Y, FOOT_Y = 0.03, 0.05  # design: where the names stand, over the band and at the foot
 AT_HEAT_Y = 0.1  # design: the mark "at heat" is no reading, it is a stroke at the foot
 # Round steps, and as many as stay apart on a phone's width (design).
 STEPS_MIN = [5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0, 1440.0]
@@ -84,7 +86,7 @@ class Frame:
         """Span from into the oven to out of it or to the end of the plan, and all that was read."""
         self.from_ms = float(temper.stays[0].in_ms)
         planned_ms = temper.start_ms() + temper.hold_s * 1000
-        self.span_ms = max(MINUTE_MS, (max(float(temper.end_ms()), planned_ms) - self.from_ms) * 1.04)
+        self.span_ms = max(MINUTE_MS, (max(float(temper.end_ms()), planned_ms) - self.from_ms) * ROOM_AFTER)
         room_k = ROOM_TOLERANCES * temper.within_k
         heats = seen + [temper.set_c - room_k, temper.set_c + room_k]
         self.low_c = math.floor((min(heats) - ROOM_K) / STEP_C) * STEP_C
@@ -167,7 +169,7 @@ def plan_of(temper: Temper, frame: Frame) -> list[dict[str, Any]]:
             "mark",
             [[from_x, 0.0], [from_x, y], [to_x, y], [to_x, 0.0]],
             label=note("history.planned"),
-            at=[(from_x + to_x) / 2.0, top_y + 0.03],
+            at=[(from_x + to_x) / 2.0, top_y + ABOVE_Y],
         ),
     ]
 
@@ -196,7 +198,7 @@ def gap(name: str, from_ms: float, to_ms: float, frame: Frame) -> dict[str, Any]
     """Return one stretch without heat, named at its foot."""
     left, right = frame.x(from_ms), frame.x(to_ms)
     named = note("history." + name)
-    return line("zone", box(left, right, 0.0, 1.0), label=named, at=[(left + right) / 2.0, 0.05])
+    return line("zone", box(left, right, 0.0, 1.0), label=named, at=[(left + right) / 2.0, FOOT_Y])
 
 
 def heat_again_ms(temper: Temper, stay: OvenStay, *, after_ms: int) -> float:
