@@ -224,19 +224,17 @@ def faults(check: Check) -> None:
 def journeys(check: Check) -> None:
     """A real browser against the real server."""
     machine.ensure_phone_app()
-    chromium = machine.ensure_chromium()
     webkit_missing = machine.ensure_webkit()
     if webkit_missing:
         check.note(f"WebKit left out: {webkit_missing}")
-    check.pytest("tests/journeys", spread=True, extra={"TEMPERWARD_CHROMIUM": chromium})
+    check.pytest("tests/journeys", spread=True)
 
 
 def benches(check: Check) -> None:
     """Figures beside their budgets; they inform, they do not fail."""
     machine.ensure_phone_app()
-    chromium = machine.ensure_chromium()
     for bench in sorted((machine.ROOT / "tests" / "bench").glob("*_bench.py")):
-        check.run(machine.program("python"), str(bench), extra={"TEMPERWARD_CHROMIUM": chromium})
+        check.run(machine.program("python"), str(bench))
 
 
 STAGES = (
@@ -250,15 +248,15 @@ STAGES = (
     Stage("imports-typescript", import_rules_typescript, needs=("node",)),
     Stage("tests-typescript", tests_typescript, needs=("node",)),
     Stage("tests-python", tests_python, needs=("node",)),
-    Stage("parity", parity, needs=("node",)),
+    Stage("parity", parity, needs=("node", "browser")),
     Stage("documents", documents),
     Stage("coverage", coverage),
     Stage("dead-code", dead_code, needs=("node",)),
     Stage("build-and-size", build_and_size, needs=("node",)),
     Stage("api-fuzz", api_fuzz),
     Stage("faults", faults, needs=("node",)),
-    Stage("journeys", journeys, needs=("node",)),
-    Stage("benches", benches, needs=("node",), long_only=True),
+    Stage("journeys", journeys, needs=("node", "browser")),
+    Stage("benches", benches, needs=("node", "browser"), long_only=True),
 )
 
 
@@ -279,6 +277,8 @@ def run_stage(stage: Stage, check: Check) -> Row:
     try:
         if "node" in stage.needs:
             machine.ensure_node_modules()
+        if "browser" in stage.needs:
+            os.environ["TEMPERWARD_CHROMIUM"] = machine.ensure_chromium()
         stage.work(check)
         passed = True
     except Failed:

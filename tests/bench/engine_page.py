@@ -5,7 +5,6 @@ from __future__ import annotations
 import functools
 import http.server
 import os
-import shutil
 import subprocess
 import threading
 from collections.abc import Iterator
@@ -13,6 +12,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from common.chromium import chromium_path, chromium_words
 from playwright.sync_api import Page, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -21,12 +21,6 @@ BUILT = PHONE / "build" / "bench"
 CONTENT_POLICY = (
     "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'; worker-src 'self'"
 )
-CHROMIUM_WORDS = [
-    "--no-sandbox",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--no-first-run",
-]
 START_LIMIT_MS = 60_000
 
 
@@ -75,7 +69,7 @@ def served(folder: Path = BUILT) -> Iterator[str]:
 def bench_page(*, slowed: float = 1.0) -> Iterator[Page]:
     """Open the built page in Chromium, its CPU slowed by this factor."""
     with served() as url, sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=shutil.which("chromium"), args=CHROMIUM_WORDS)
+        browser = play.chromium.launch(executable_path=chromium_path(), args=chromium_words())
         page = browser.new_page()
         page.goto(url)
         page.wait_for_function("document.title === 'ready'", timeout=START_LIMIT_MS)

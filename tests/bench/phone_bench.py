@@ -7,8 +7,6 @@ the moment at which the screen said so.
 from __future__ import annotations
 
 import argparse
-import os
-import shutil
 import statistics
 import sys
 import tempfile
@@ -18,6 +16,7 @@ from typing import Any
 HERE = Path(__file__).resolve().parent
 sys.path[:0] = [str(HERE.parent), str(HERE.parent / "journeys")]
 
+from common.chromium import chromium_path, chromium_words  # noqa: E402
 from common.running_server import RunningServer  # noqa: E402
 from phone import Phone  # noqa: E402
 from playwright.sync_api import expect, sync_playwright  # noqa: E402
@@ -198,12 +197,10 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("--slowed", type=float, default=4)
     rate = parser.parse_args().slowed
-    path = os.environ.get("TEMPERWARD_CHROMIUM") or shutil.which("chromium")
-    root = ["--no-sandbox"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
         server = RunningServer(Path(folder)).start()
         try:
-            browser = playwright.chromium.launch(executable_path=path, args=root)
+            browser = playwright.chromium.launch(executable_path=chromium_path(), args=chromium_words())
             phone = Phone(browser, server.base_url)
             phone.context.add_init_script(WATCH.replace("KEPT", KEPT).replace("MANY", str(MANY)))
             phone.join(server.load_demo())

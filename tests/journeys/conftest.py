@@ -2,24 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from common.chromium import chromium_path, chromium_words
 from common.running_server import RunningServer
 from phone import Phone
 from playwright.sync_api import Browser, expect, sync_playwright
-
-CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-QUIET = [
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-    "--disable-quic",
-]
 
 expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
 
@@ -32,20 +22,12 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.journey)
 
 
-def chromium_path() -> str | None:
-    """Return the Chromium to use; None lets Playwright take its own."""
-    named = os.environ.get("TEMPERWARD_CHROMIUM")
-    found = (shutil.which(name) for name in CHROMIUM_NAMES)
-    return named or next((path for path in found if path), None)
-
-
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
-    """A browser; as root it cannot have its own sandbox."""
-    root = hasattr(os, "geteuid") and os.geteuid() == 0
+    """A browser."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=chromium_path(), args=[*QUIET, *(["--no-sandbox"] if root else [])]
+            executable_path=chromium_path(), args=chromium_words("--disable-quic")
         )
         yield browser
         browser.close()

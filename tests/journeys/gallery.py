@@ -25,7 +25,7 @@ import numpy as np
 if __name__ == "__main__":  # as a command; under pytest the path is set
     sys.path.append(str(Path(__file__).resolve().parents[1]))
 
-from conftest import QUIET, chromium_path
+from common.chromium import chromium_path, chromium_words
 from engine_scenes import engine_scenes
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -214,10 +214,9 @@ def take_all(browser: Browser, url: str, wanted: list[str]) -> None:
 @contextmanager
 def opened(app: Path) -> Iterator[tuple[Browser, str]]:
     """Build and serve the gallery, and give a browser to look at it with."""
-    root = hasattr(os, "geteuid") and os.geteuid() == 0
     with served(build(app)) as url, sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=chromium_path(), args=[*QUIET, *(["--no-sandbox"] if root else [])]
+            executable_path=chromium_path(), args=chromium_words("--disable-quic")
         )
         yield browser, url
         browser.close()
