@@ -1,7 +1,9 @@
 // Writes .gz and .br beside every file worth it, so that the server sends them as they are.
+// The .gz are zopfli's: any browser reads them, and they are 3 to 5 % smaller than zlib's best.
 import { readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { brotliCompressSync, constants, gzipSync } from "node:zlib";
+import { brotliCompressSync, constants } from "node:zlib";
+import { gzipAsync } from "@gfx/zopfli";
 
 const OUT = new URL("../../backend/temperward/app_dist/", import.meta.url).pathname;
 const PACKED = /\.(js|mjs|css|html|svg|json|webmanifest|wasm|bin|txt)$/;
@@ -14,7 +16,7 @@ function filesUnder(folder) {
 
 for (const path of filesUnder(OUT).filter((path) => PACKED.test(path))) {
   const bytes = readFileSync(path);
-  writeFileSync(`${path}.gz`, gzipSync(bytes, { level: 9 }));
+  writeFileSync(`${path}.gz`, await gzipAsync(bytes, {}));
   writeFileSync(
     `${path}.br`,
     brotliCompressSync(bytes, { params: { [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length } }),
