@@ -49,14 +49,14 @@ interface Battery extends EventTarget {
   readonly charging: boolean;
 }
 
-/** Where the phone tells its battery: nearly empty while a clock runs is worth a word. */
+/** Where the phone tells its battery: nearly empty while a blade is at work is worth a word. */
 export async function watchBattery(): Promise<void> {
   const asking = (navigator as { getBattery?: () => Promise<Battery> }).getBattery;
   if (!asking) return;
   const battery = await asking.call(navigator);
   const look = () => {
     health.value = { ...health.peek(), battery: battery.level, charging: battery.charging };
-    const running = blades.peek().some((row) => (row.fold?.clocks.length ?? 0) > 0);
+    const running = blades.peek().some((row) => row.fold?.at_work);
     if (battery.level < BATTERY_LOW && !battery.charging && running)
       tell({
         id: "battery",

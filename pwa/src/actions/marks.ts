@@ -1,4 +1,5 @@
 import type { Action, Body, Note } from "../engine/types.ts";
+import { theApp } from "./context.ts";
 import { type Kept, keep, type When } from "./keep.ts";
 
 export interface MarkOptions {
@@ -20,8 +21,17 @@ function keepForAll(piece_id: string, kind: string, body: Body, options: MarkOpt
 
 const UNDOABLE: Kept = { kept: false, note: { key: "phone.nothing_to_do" } satisfies Note };
 
+/** When something happened that may have been done already: claimed as the engine says, the rest is the uncertainty. */
+function meanwhile({ from_ms, claims }: NonNullable<Action["between"]>): When {
+  const now_ms = theApp().now_ms();
+  const apart_ms = Math.max(0, now_ms - from_ms);
+  const happened_ms = claims === "first" ? now_ms - apart_ms : now_ms;
+  return { happened_ms, plus_minus_s: apart_ms / 1000, at_source: "back_dated" };
+}
+
 /** Do what the engine offers. `open` and `override` lead to a screen: they are the screen's to do. */
-export function doAction(piece_id: string, action: Action, options: MarkOptions = {}): Promise<Kept> {
+export function doAction(piece_id: string, action: Action, given: MarkOptions = {}): Promise<Kept> {
+  const options = action.between ? { when: meanwhile(action.between), ...given } : given;
   const body = { ...action.body, ...options.body };
   switch (action.do) {
     case "mark":

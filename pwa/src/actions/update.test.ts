@@ -1,8 +1,8 @@
 import { beforeEach, describe, expect, it } from "vitest";
-import type { ClockKind, FoldAnswer } from "../engine/types.ts";
+import type { FoldAnswer } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { unsaved } from "../state/moment.ts";
-import { brittleClock, foldAnswer } from "../testing/folds.ts";
+import { foldAnswer } from "../testing/folds.ts";
 import { applyUpdate, isSafeMoment } from "./update.ts";
 
 function openWith(change: Partial<FoldAnswer>): void {
@@ -28,14 +28,14 @@ describe("a new version", () => {
     expect(isSafeMoment()).toBe(true);
   });
 
-  it.each(["quench", "straighten"] as const)("waits while the %s screen is open", (screen) => {
-    openWith({ screen });
+  it("waits while the open blade is in hand, whether or not a clock runs", () => {
+    openWith({ at_work: "hands", clocks: [] });
     expect(applyUpdate()).toEqual({ key: "phone.update_later" });
   });
 
-  it.each<ClockKind>(["soak", "hold", "window"])("waits while the %s clock of the open blade runs", (kind) => {
-    openWith({ clocks: [brittleClock({ kind })] });
-    expect(isSafeMoment()).toBe(false);
+  it("may be taken beside a blade that is only watched", () => {
+    openWith({ at_work: "watched" });
+    expect(isSafeMoment()).toBe(true);
   });
 
   it("waits while something typed is not kept", () => {

@@ -3,9 +3,6 @@ import { openBlade } from "../state/blades.ts";
 import { health, unsaved, update } from "../state/moment.ts";
 
 const LOOK_MS = 3_600_000;
-/** Screens on which nothing may change under the hand. */
-const BUSY_SCREENS: readonly string[] = ["quench", "straighten"];
-const BUSY_CLOCKS: readonly string[] = ["soak", "hold", "window"];
 
 let waiting: ServiceWorker | null = null;
 let asked = false;
@@ -42,10 +39,7 @@ function onControllerChange(): void {
 
 /** Is a heat, a quench or an unsaved pad open? Then the version stays as it is. */
 export function isSafeMoment(): boolean {
-  const fold = openBlade.peek()?.fold;
-  if (unsaved.peek().size > 0) return false;
-  if (!fold) return true;
-  return !BUSY_SCREENS.includes(fold.screen) && !fold.clocks.some((clock) => BUSY_CLOCKS.includes(clock.kind));
+  return unsaved.peek().size === 0 && openBlade.peek()?.fold?.at_work !== "hands";
 }
 
 /** Take the new version, by one tap, if this is a safe moment; otherwise says why not. */

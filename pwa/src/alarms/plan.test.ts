@@ -68,10 +68,12 @@ describe("the next waking", () => {
     expect(windowEndsMs([blade(window)])).toEqual([650_000]);
   });
 
-  it("keeps the screen lit only while a clock with stages runs", () => {
+  it("keeps the screen lit only while a clock with stages runs or a blade is in hand", () => {
     expect(isUrgent([blade()])).toBe(true);
     expect(isUrgent([blade(brittleClock({ paused: true }))])).toBe(false);
     expect(isUrgent([blade(brittleClock({ stages: [] }))])).toBe(false);
+    const in_the_fire = foldAnswer({ clocks: [], at_work: "hands" });
+    expect(isUrgent([{ ...blade(), fold: in_the_fire }])).toBe(true);
   });
 });
 

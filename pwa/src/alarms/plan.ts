@@ -74,7 +74,7 @@ export function nextDueMs(watched: readonly Watched[], now_ms: number): number |
 
 /** A clock with stages is running on some blade: the screen should stay lit. */
 export function isUrgent(watched: readonly Watched[]): boolean {
-  return runningStages(watched).length > 0;
+  return runningStages(watched).length > 0 || watched.some(({ fold }) => fold?.at_work);
 }
 
 /** The stages a calendar file is made for: those to come that ask for more than attention, else whatever is to come. */

@@ -74,6 +74,8 @@ export interface Action {
   readonly gate?: string;
   readonly items?: readonly string[];
   readonly body?: Body;
+  /** It may have been done already: at any time since then, and which end of that time to claim. */
+  readonly between?: { readonly from_ms: number; readonly claims: "first" | "last" };
   readonly label: Note;
   readonly hold: boolean;
   readonly kind: "go" | "wait" | "stop" | "plain";
@@ -209,6 +211,8 @@ export interface FoldAnswer {
   readonly catch_up: readonly { readonly danger: string; readonly text: Note; readonly answers: readonly Action[] }[];
   readonly danger: number;
   readonly step: string | null;
+  /** `hands`: in the fire, the bath or the window; `watched`: hard or in the oven. The screen stays lit for both. */
+  readonly at_work?: "hands" | "watched" | null;
   readonly cycles_done: number;
   readonly cycles_planned: number;
   readonly facts: Readonly<Record<string, unknown>>;

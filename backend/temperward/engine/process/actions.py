@@ -93,6 +93,12 @@ def override_action(gate: str, items: list[str]) -> Action:
     }
 
 
+def since(action: Action, *, from_ms: int, claims: str) -> Action:
+    """Return an action that may have been done already: between then and now, by claim at one end of it."""
+    action["between"] = {"from_ms": from_ms, "claims": claims}
+    return action
+
+
 def wait_action(name: str) -> Action:
     """Return the answer that does nothing: not yet."""
     return {"do": "none", "label": label(name), "hold": False, "kind": "wait"}

@@ -1,21 +1,29 @@
-"""After an absence: what ran meanwhile, and the answers that put the record right."""
+"""After an absence: what ran meanwhile, and the answers that put the record right.
+
+An answer comes later than what it tells of. It carries since when that may have been, and which end of that
+time to take: the one that errs towards the temper and away from burnt fingers. Whoever keeps the answer writes
+it back-dated, the rest of the time as its uncertainty.
+"""
 
 from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.process.actions import mark_action, wait_action
+from temperward.engine.process.actions import mark_action, since, wait_action
 from temperward.engine.process.clocks import brittle_stages_ms, cooling_due_ms, cycle_soak_due_ms
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.gate_quench_go import soak_due_ms
 from temperward.engine.process.next_action import wrong_action
-from temperward.engine.process.oven import due_ms
+from temperward.engine.process.oven import due_ms, readings_of
 from temperward.engine.process.story import OVEN_STATES, UNTEMPERED_STATES, Story
 from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
 SECOND_MS = 1000
 ORDER = ["brittle", "hot", "temper", "bath", "waiting"]
+# A quench at its earliest, so that the clock of a hard blade never starts late; out of the oven at its earliest,
+# so that no hold counts that may not have been. All else at its latest: hot for longer, a hold begun later.
+CLAIMS_FIRST = ["quenched", "out_of_oven"]
 
 
 def asked(view: View) -> dict[str, Any] | None:
@@ -85,15 +93,49 @@ def catch_up(view: View) -> list[dict[str, Any]]:
     if one is None or view.story.people:
         return []
     overdue = one["overdue_ms"] is not None and view.now_ms >= one["overdue_ms"]
-    body = {"purpose": "temper"} if one["mark"] == "in_oven" else None
     others = [wait_action("not_yet")]
     if one["mark"] == "quenched":
-        others.append(mark_action("heat_aborted", kind="wait"))
+        others.append(_done(view, mark_action("heat_aborted", kind="wait")))
     return [
         {
             "danger": ORDER.index(one["danger"]),
             "overdue": overdue,
             "text": note("fold.catch_up." + one["danger"] + (".over" if overdue else "")),
-            "answers": [mark_action(one["mark"], body=body)] + others + [wrong_action(one["wrong"])],
+            "answers": [_did_it(view, one["mark"])] + others + [wrong_action(one["wrong"])],
         }
     ]
+
+
+def _did_it(view: View, mark: str) -> dict[str, Any]:
+    """Return the answer that it was done meanwhile; out of an oven whose hold has passed, it was by then."""
+    body = {"purpose": "temper"} if mark == "in_oven" else None
+    held = mark == "out_of_oven" and _held_ms(view) is not None
+    return _done(view, mark_action(mark, body=body, words="out_after_hold" if held else None))
+
+
+def _done(view: View, action: dict[str, Any]) -> dict[str, Any]:
+    """Return an answer with the time in which it may have happened."""
+    mark = action["mark"]
+    held_ms = _held_ms(view) if mark == "out_of_oven" else None
+    from_ms = last_sign_ms(view.story) if held_ms is None else held_ms
+    return since(action, from_ms=from_ms, claims="first" if mark in CLAIMS_FIRST else "last")
+
+
+def _held_ms(view: View) -> int | None:
+    """Return when the hold was long enough, if it was by now."""
+    stay = view.story.stay()
+    held_ms = None if stay is None else due_ms(view.story, stay)
+    return held_ms if held_ms is not None and held_ms <= view.now_ms else None
+
+
+def last_sign_ms(story: Story) -> int:
+    """Return when the blade was last known to be where it is."""
+    signs: list[float | None] = [story.since_ms]
+    heat = story.heat
+    if heat is not None and story.state in ("hardening_heat", "cycle_in_heat"):
+        signs += [heat.in_ms, heat.first_try_ms, heat.magnet_ms, heat.even_ms, heat.going_ms]
+    stay = story.stay()
+    if stay is not None:
+        signs += [stay.in_ms, stay.at_heat_ms]
+        signs += [row[0] for row in readings_of(story, stay)]
+    return int(max([sign for sign in signs if sign is not None]))

@@ -36,7 +36,7 @@ UNDOABLE = [
     "photo",
 ]
 CYCLE_STATES = ["cycle_in_heat", "cycle_cooling", "cycle_checked", "straightening_soft"]
-OVERDUE_LIFT = 15  # a temper gone on too long stands before hot steel that is watched (source: design)
+OVERDUE_LIFT = 9  # a temper gone on too long stands next behind steel in the fire (source: design)
 
 
 def folded(ordered: Ordered, story: Story, *, log_id: str, now_ms: int) -> dict[str, Any]:
@@ -70,6 +70,7 @@ def folded(ordered: Ordered, story: Story, *, log_id: str, now_ms: int) -> dict[
         "undo": undo,
         "catch_up": catch_up(view),
         "danger": danger_of(view),
+        "at_work": data_files.load("states")["by_id"][story.state].get("at_work"),
         "card_id": story.card_id,
         "cycles_done": story.cycles_done,
         "cycles_planned": cycles_wanted(story),

@@ -10,9 +10,11 @@ import { Sitting } from "../parts/Sitting.tsx";
 import { perform } from "../perform.ts";
 import { say, words } from "../say.ts";
 
-/** Blades with something to catch up on, in the order of the list: the most dangerous first. */
+const dangerOf = ({ fold }: BladeRow): number => fold?.catch_up[0]?.danger ?? 9;
+
+/** Blades with something to catch up on: the worst question first, of one kind in the order of the list. */
 export function catchUpRows(): readonly BladeRow[] {
-  return blades.value.filter(({ fold }) => (fold?.catch_up.length ?? 0) > 0);
+  return blades.value.filter((row) => dangerOf(row) < 9).toSorted((a, b) => dangerOf(a) - dangerOf(b));
 }
 
 function Item({ row }: { row: BladeRow }) {
