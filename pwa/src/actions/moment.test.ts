@@ -45,6 +45,32 @@ describe("FIRE, CO and HURT", () => {
     expect((await readLog(world.store, LOG_ID)).map((entry) => entry.body)).toEqual([{ finding: "co_alarm" }]);
   });
 
+  it("give back a blade whose fold has not yet come when all is clear", async () => {
+    overdue();
+    await startPeople("fire");
+    expect(blades.value[0]?.fold?.people).toBeNull();
+    await allClear();
+    expect((await readLog(world.store, LOG_ID)).map((entry) => entry.body)).toEqual([
+      { finding: "tank_fire" },
+      { mark: "all_clear" },
+    ]);
+  });
+
+  it("are kept in order however soon all is clear", async () => {
+    overdue();
+    void startPeople("fire");
+    await allClear();
+    expect((await readLog(world.store, LOG_ID)).map((entry) => entry.kind)).toEqual(["finding", "mark"]);
+  });
+
+  it("are written for a blade in the fire on which no clock runs yet", async () => {
+    blades.value = [
+      { piece_id: LOG_ID, tag: "QF-103", fold: foldAnswer({ log_id: LOG_ID, at_work: "hands" }), only_here: 0 },
+    ];
+    await startPeople("fire");
+    expect((await readLog(world.store, LOG_ID)).map((entry) => entry.body)).toEqual([{ finding: "tank_fire" }]);
+  });
+
   it("work with no blade at all, and end with the all-clear", async () => {
     expect(await startPeople("hurt")).toBeNull();
     await allClear();

@@ -5,7 +5,14 @@ import type { Note, PeopleState } from "../engine/types.ts";
 export const nowMs = signal(Date.now());
 
 /** FIRE, CO or HURT: opens in one action from anywhere and silences everything else. */
-export const people = signal<{ readonly kind: PeopleState; readonly since_ms: number } | null>(null);
+export const people = signal<PeopleFirst | null>(null);
+
+export interface PeopleFirst {
+  readonly kind: PeopleState;
+  readonly since_ms: number;
+  /** The blades left where they were, each of which the all-clear gives back. */
+  readonly left?: readonly string[];
+}
 
 /** The last mark whose transaction completed: acknowledged before the fold answers. */
 export const kept = signal<{ readonly entry_id: string; readonly log_id: string; readonly at_ms: number } | null>(null);
