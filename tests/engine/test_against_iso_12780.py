@@ -111,7 +111,7 @@ def test_an_s_bend_reports_both_figures() -> None:
 
 # Zone 0.375, largest deviation from the chord 0.30: a limit of 0.35 lies between the two.
 def test_the_verdict_goes_by_the_zone_and_not_by_the_bow() -> None:
-    answer = ask("straightness", {**S_BEND, "length_mm": 350.0, "limit_pct": 0.1})["answer"]
+    answer = ask("straightness", {**S_BEND, "length_mm": 420.0, "limit_pct": 0.35 / 4.2})["answer"]
     assert answer["bow_mm"] < answer["limit_mm"] < answer["minimum_zone_mm"]
     assert answer["verdict"] == "moderate"
 

@@ -22,6 +22,10 @@ ELEMENT_LIMITS_PCT = [
     ("w", 0.0, 1.0),
 ]
 
+# How far past its range a bar still counts as of its steel: mills round, and leave out what they did not add
+# (design).
+CARBON_SPARE_PCT, ALLOY_SPARE_PCT = 0.02, 0.2
+
 
 @dataclass(frozen=True, kw_only=True)
 class Alloy:
@@ -131,6 +135,41 @@ def stock_of(facts: dict[str, Any]) -> Stock:
         return Stock(nominal=alloy, lean=alloy, rich=alloy, row=row, own_analysis=True)
     assert row is not None  # noqa: S101  # the facts named a steel: find returned it or refused
     return stock_of_row(row)
+
+
+def within_range(row: dict[str, Any], alloy: Alloy, *, with_carbon: bool) -> bool:
+    """Tell whether an analysis is of this steel: each element within the steel's range, or nearly.
+
+    Carbon is looked at only where asked: a tempering table can be moved by carbon, a published range cannot.
+    """
+    found = [
+        ("c", alloy.c_pct),
+        ("mn", alloy.mn_pct),
+        ("si", alloy.si_pct),
+        ("cr", alloy.cr_pct),
+        ("ni", alloy.ni_pct),
+        ("mo", alloy.mo_pct),
+        ("v", alloy.v_pct),
+        ("w", alloy.w_pct),
+    ]
+    for name, percent in found:
+        if name == "c" and not with_carbon:
+            continue
+        spare = CARBON_SPARE_PCT if name == "c" else ALLOY_SPARE_PCT
+        low, high = 0.0, 0.0
+        if name in row["composition"]:
+            low, high = row["composition"][name]["low"], row["composition"][name]["high"]
+        if percent < low - spare or percent > high + spare:
+            return False
+    return True
+
+
+def row_for(stock: Stock, *, with_carbon: bool = True) -> dict[str, Any] | None:
+    """Return the steel's row where what is published of it stands for this bar; a mill analysis rules."""
+    row = stock.row
+    if row is None or not stock.own_analysis or within_range(row, stock.nominal, with_carbon=with_carbon):
+        return row
+    return None
 
 
 def composition_sources(stock: Stock) -> list[str]:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import MissingField, Refused
+from temperward.engine.errors import MissingField, OutOfRange, Refused
 from temperward.engine.quantities import ZERO_CELSIUS_K, banded, kelvin, note
 
 # Constant of the tempering parameter for hours: 17 fits 0.5-1.0 %C, fits of others lie at 15-20
@@ -14,6 +14,9 @@ from temperward.engine.quantities import ZERO_CELSIUS_K, banded, kelvin, note
 CONSTANT, CONSTANT_LOW, CONSTANT_HIGH = 17.0, 15.0, 20.0
 LEAST_S = 0.001  # a thousandth of a second tempers nothing, and its logarithm ends somewhere (source: design)
 HOUR_S = 3600.0
+# What the parameter is used for here (hollomonJaffe1945): 100-700 degC, 10 s to 24 h.
+ROUNDING = 1e-9  # definition: carried to and fro, a day is a day to so much
+LEAST_HEAT_C, MOST_HEAT_C, LEAST_HOLD_S, MOST_HOLD_S = 100.0, 700.0, 10.0, 86400.0
 
 
 def tempering_parameter_k(temperature_c: float, *, hold_s: float, constant: float) -> float:
@@ -78,7 +81,7 @@ def ramp_steps(*, from_c: float, to_c: float, minutes: float, steps: int = 60) -
     return [[from_c + (k + 0.5) * width, each_s] for k in range(steps)]
 
 
-def read_heats(facts: dict[str, Any], *, most: int = 200) -> list[list[float]]:
+def read_heats(facts: dict[str, Any], *, most: int = 200, least_c: float = 20.0) -> list[list[float]]:
     """Return the heats as [temperature_c, hold_s]; a cycle begun above 65 degC does not count."""
     given = facts.get("heats")
     if not isinstance(given, list) or not given:
@@ -91,7 +94,7 @@ def read_heats(facts: dict[str, Any], *, most: int = 200) -> list[list[float]]:
             raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
         facts_module.only(heat, ["temperature_c", "hold_s", "began_above_65"])
         temperature_c = facts_module.number(
-            heat, "temperature_c", low=20.0, high=700.0, unit="degC", of="heats"
+            heat, "temperature_c", low=least_c, high=MOST_HEAT_C, unit="degC", of="heats"
         )
         hold_s = facts_module.number(heat, "hold_s", low=1.0, high=172800.0, unit="s", of="heats")
         if not facts_module.flag(heat, "began_above_65"):
@@ -148,18 +151,46 @@ def banded_temperature(heats: list[list[float]], *, hold_s: float, constant: flo
     )
 
 
+def refuse_outside(value: float, *, low: float, high: float, unit: str, field: str) -> None:
+    """Refuse what the tempering parameter was not made for."""
+    if value < low * (1.0 - ROUNDING) or value > high * (1.0 + ROUNDING):
+        raise OutOfRange(
+            field=field, value=value, low=low, high=high, unit=unit, reason="refusal.too_far_to_equal"
+        )
+
+
 def temper_equivalent(facts: dict[str, Any]) -> dict[str, Any]:
-    """Answer `temper_equivalent`: the heats as one time at a temperature, or one temperature for a time."""
+    """Answer `temper_equivalent`: the heats as one time at a temperature, or one temperature for a time.
+
+    Heats and answer alike within 100-700 degC and 10 s to 24 h; a piece of a ramp may be shorter than that.
+    """
     facts_module.only(facts, ["heats", "at_c", "hold_s", "constant"])
     constant = facts_module.number(facts, "constant", low=10.0, high=25.0, unit="", default=CONSTANT)
-    heats = read_heats(facts)
+    heats = read_heats(facts, least_c=LEAST_HEAT_C)
+    hottest_c = max(heat[0] for heat in heats)
+    total_s = total_hold_s(heats, at_c=hottest_c, constant=constant)
+    refuse_outside(total_s, low=LEAST_HOLD_S, high=MOST_HOLD_S, unit="s", field="heats.hold_s")
     answer: dict[str, Any] = {"constant": constant}
     if facts.get("at_c") is None and facts.get("hold_s") is None:
         raise MissingField(field="at_c", low=100.0, high=700.0, unit="degC", reason="refusal.missing")
     if facts.get("at_c") is not None:
-        at_c = facts_module.number(facts, "at_c", low=100.0, high=700.0, unit="degC")
+        ends = [
+            equivalent_temperature_c(hottest_c, hold_s=total_s, in_s=in_s, constant=constant)
+            for in_s in [MOST_HOLD_S, LEAST_HOLD_S]
+        ]
+        low_c, high_c = max(LEAST_HEAT_C, ends[0]), min(MOST_HEAT_C, ends[1])
+        at_c = facts_module.number(facts, "at_c", low=LEAST_HEAT_C, high=MOST_HEAT_C, unit="degC")
+        refuse_outside(at_c, low=low_c, high=high_c, unit="degC", field="at_c")
         answer["hold"] = banded_total(heats, at_c=at_c, constant=constant)
     if facts.get("hold_s") is not None:
-        hold_s = facts_module.number(facts, "hold_s", low=10.0, high=86400.0, unit="s")
+        hold_s = facts_module.number(facts, "hold_s", low=LEAST_HOLD_S, high=MOST_HOLD_S, unit="s")
+        found_c = equivalent_temperature_c(hottest_c, hold_s=total_s, in_s=hold_s, constant=constant)
+        if found_c < LEAST_HEAT_C or found_c > MOST_HEAT_C:
+            ends = [
+                equivalent_hold_s(hottest_c, hold_s=total_s, at_c=at_c, constant=constant)
+                for at_c in [MOST_HEAT_C, LEAST_HEAT_C]
+            ]
+            low_s, high_s = max(LEAST_HOLD_S, ends[0]), min(MOST_HOLD_S, ends[1])
+            refuse_outside(hold_s, low=low_s, high=high_s, unit="s", field="hold_s")
         answer["temperature"] = banded_temperature(heats, hold_s=hold_s, constant=constant)
     return answer

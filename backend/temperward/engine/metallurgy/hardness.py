@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine import facts as facts_module
-from temperward.engine.metallurgy.alloys import Stock, aim_c, composition_sources, stock_of
+from temperward.engine.metallurgy.alloys import Stock, aim_c, composition_sources, row_for, stock_of
 from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
 from temperward.engine.metallurgy.transformation import refuse_cold_heat
 from temperward.engine.quantities import banded, note
@@ -64,7 +64,8 @@ def as_quenched_band(
 ) -> dict[str, Any]:
     """Return the hardness out of the bath: the model, and the steel's published range where there is one.
 
-    Neither lies more than a point above that range, nor above 67 HRC.
+    A bar whose own analysis is not of its steel has no published range. Neither lies more than a point above
+    that range, nor above 67 HRC.
     """
     dissolved = dissolved_carbon_pct(austenitise_c, alloy=stock.nominal, row=stock.row)
     value = mixed_hrc(dissolved, martensite_fraction=martensite_fraction)
@@ -74,13 +75,14 @@ def as_quenched_band(
     high, most = value + AS_QUENCHED_BAND_HRC, MOST_HRC
     sources = ["astmA255", "hollomonJaffe1945"] + composition_sources(stock)
     notes = [note("note.level_above_069")] if dissolved > POLYNOMIAL_MOST_CARBON_PCT else []
-    if stock.row is not None:
-        low = min(low, stock.row["as_quenched_low_hrc"] - lost)
-        high = max(high, stock.row["as_quenched_high_hrc"] - lost)
-        most = min(most, stock.row["as_quenched_high_hrc"] + OVER_PUBLISHED_HRC)
-        if stock.row["as_quenched_read"]:
-            value = (stock.row["as_quenched_low_hrc"] + stock.row["as_quenched_high_hrc"]) / 2.0 - lost
-        sources = sources + stock.row["sources"]["as_quenched"]
+    row = row_for(stock)
+    if row is not None:
+        low = min(low, row["as_quenched_low_hrc"] - lost)
+        high = max(high, row["as_quenched_high_hrc"] - lost)
+        most = min(most, row["as_quenched_high_hrc"] + OVER_PUBLISHED_HRC)
+        if row["as_quenched_read"]:
+            value = (row["as_quenched_low_hrc"] + row["as_quenched_high_hrc"]) / 2.0 - lost
+        sources = sources + row["sources"]["as_quenched"]
     if by_eye:
         low -= BY_EYE_EXTRA_HRC
         notes.append(note("note.by_eye_wider"))

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine.metallurgy.alloys import Alloy, Stock, composition_sources
-from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct
+from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct, soak_ends_pct
 from temperward.engine.quantities import banded, note
 
 # 90 % of the formula's errors against measured starts (msDatabase2022), by dissolved carbon, in kelvin.
@@ -68,6 +68,10 @@ def martensite_start(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
     for alloy in [stock.lean, stock.rich]:
         carbon = dissolved_carbon_pct(austenitise_c, alloy=alloy, row=stock.row)
         ends.append(martensite_start_c(alloy, dissolved_pct=carbon))
+    soak = soak_ends_pct(austenitise_c, alloy=stock.nominal, row=stock.row)
+    if soak is not None:
+        by_soak = [martensite_start_c(stock.nominal, dissolved_pct=carbon) for carbon in soak]
+        ends = [max(ends[0], by_soak[0]), min(ends[1], by_soak[1])]
     model = ms_band_k(dissolved)
     below = math.sqrt(model * model + (value - ends[1]) ** 2)
     above = math.sqrt(model * model + (ends[0] - value) ** 2)

@@ -22,7 +22,7 @@ from temperward.engine.metallurgy.tempering_models import (
     hottest_c,
     modelled_hrc,
     table_equivalent_c,
-    table_of,
+    table_for,
 )
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.oven import heat_up
@@ -49,7 +49,9 @@ def most_hrc(stock: Stock) -> float:
 def tempered(stock: Stock, *, heats: list[list[float]], by_eye: bool = False) -> dict[str, Any]:
     """Return the hardness after these heats, with warnings in its notes."""
     hrc = modelled_hrc(stock, heats=heats)
-    hrc["value"] = min(hrc["value"], most_hrc(stock))
+    over_hrc = max(0.0, hrc["value"] - most_hrc(stock))
+    hrc["value"] -= over_hrc
+    hrc["low"] -= over_hrc  # what holds the value holds the band under it
     if by_eye:
         hrc["low"] -= BY_EYE_EXTRA_HRC
         hrc["notes"].append(note("note.by_eye_wider"))
@@ -89,7 +91,7 @@ def hrc_at(stock: Stock, *, temperature_c: float, hold_s: float, cycles: int) ->
 
 def hottest_knife_c(stock: Stock, *, hold_s: float, cycles: int) -> float:
     """Return the hottest knife temper that is answered: a steel's own table may end sooner for long holds."""
-    table = table_of(stock.row)
+    table = table_for(stock)
     most_c = KNIFE_HIGH_C
     while table is not None and most_c > KNIFE_LOW_C:
         if table_equivalent_c(table, heats=[[most_c, hold_s]] * cycles) <= table["points"][-1][0]:

@@ -7,22 +7,33 @@ from typing import Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import OutOfRange
-from temperward.engine.metallurgy.alloys import Alloy, Stock, aim_c, composition_sources, stock_of
+from temperward.engine.metallurgy.alloys import (
+    Alloy,
+    Stock,
+    aim_c,
+    composition_sources,
+    row_for,
+    stock_of,
+)
 from temperward.engine.metallurgy.dissolved import (
-    SHIFT_PER_CR,
-    SHIFT_PER_MN,
-    SHIFT_PER_NI,
+    alloy_shift_pct,
     dissolved_carbon,
+    full_solution_c,
+    slow_share,
 )
 from temperward.engine.metallurgy.martensite import martensite_start, retained_austenite
 from temperward.engine.quantities import banded, note
 
 AC_BAND_K, AC1_SILICON_BAND_K = 15.0, 30.0  # residuals of the formula (andrews1965 against asmCriticalTable)
+# Of 0.8 % chromium steels the formula reads up to 24 K high (5160: asmCriticalTable), so the band goes down.
+AC1_CHROMIUM_BELOW_K, AC1_CHROMIUM_PCT = 25.0, 0.6
 # Near the eutectoid and with silicon the formula reads high (asmCriticalTable): the band goes down.
 AC3_BELOW_NEAR_EUTECTOID_K, AC3_NEAR_EUTECTOID_PCT = 25.0, 0.65
 AC3_MOST_CARBON_PCT, AC3_MOST_CHROMIUM_PCT = 0.75, 1.2  # beyond, the formula has no meaning (andrews1965)
 EUTECTOID_CARBON_PCT = 0.77  # equilibrium2025: 0.76-0.77
-ACCM_BAND_K = 20.0  # equilibrium2025 +-10 degC and the spread of two mill cards (card100Cr6)
+ACCM_BAND_K = 20.0  # equilibrium2025: the database +-10 degC, read off on a grid of 5
+# Mill cards of 100Cr6 print 785 and 850 degC where equilibrium has 890 (card100Cr6, equilibrium2025).
+ACCM_CHROMIUM_BELOW_K = 105.0
 
 
 def ac1_c(alloy: Alloy) -> float:
@@ -73,42 +84,33 @@ def ac3_c(alloy: Alloy) -> float:
 def accm_c(stock: Stock) -> float:
     """Temperature at which the last cementite dissolves, for a steel with carbon to spare.
 
-    Equation: the saturation line solved for the bar's carbon. Error +-20 degC. Reference: equilibrium2025.
+    Equation: the saturation line solved for the bar's carbon, never under Ac1. Error +-20 degC, 105 down
+    with over 1.0 %Cr. Reference: equilibrium2025, card100Cr6.
     """
-    alloy = stock.nominal
-    points = [] if stock.row is None else stock.row["saturation"]
-    held = 0.0 if stock.row is None else stock.row["held_in_carbide_pct"]
-    carbon = alloy.c_pct - held
-    if len(points) > 1:
-        k = 0
-        while k < len(points) - 2 and carbon > points[k + 1][1]:
-            k += 1
-        slope = (points[k + 1][1] - points[k][1]) / (points[k + 1][0] - points[k][0])
-        return float(points[k][0] + (carbon - points[k][1]) / slope)
-    shift = SHIFT_PER_MN * alloy.mn_pct + SHIFT_PER_CR * alloy.cr_pct + SHIFT_PER_NI * alloy.ni_pct
-    return 740.0 + (carbon - shift - 0.795) / 0.00264
+    return max(ac1_c(stock.nominal), full_solution_c(stock.nominal, row=stock.row))
 
 
 def is_hypereutectoid(stock: Stock) -> bool:
-    """Tell whether carbide, not ferrite, is the last thing to dissolve."""
-    if stock.row is not None and len(stock.row["saturation"]) > 1:
+    """Tell whether carbide, not ferrite, is the last thing to dissolve; a bar's own analysis rules."""
+    if not stock.own_analysis and stock.row is not None and len(stock.row["saturation"]) > 1:
         return True
     alloy = stock.nominal
     if alloy.c_pct > AC3_MOST_CARBON_PCT:
         return True
-    shift = SHIFT_PER_MN * alloy.mn_pct + SHIFT_PER_CR * alloy.cr_pct + SHIFT_PER_NI * alloy.ni_pct
-    return alloy.c_pct > EUTECTOID_CARBON_PCT + shift and alloy.c_pct > 0.70
+    return alloy.c_pct > EUTECTOID_CARBON_PCT + alloy_shift_pct(alloy) and alloy.c_pct > 0.70
 
 
 def ac1(stock: Stock) -> dict[str, Any]:
     """Return Ac1 with its band."""
     value = ac1_c(stock.nominal)
-    half = AC1_SILICON_BAND_K if stock.nominal.si_pct > 1.0 or stock.nominal.cr_pct > 1.2 else AC_BAND_K
+    alloy = stock.nominal
+    above = AC1_SILICON_BAND_K if alloy.si_pct > 1.0 or alloy.cr_pct > AC3_MOST_CHROMIUM_PCT else AC_BAND_K
+    below = max(above, AC1_CHROMIUM_BELOW_K) if alloy.cr_pct > AC1_CHROMIUM_PCT else above
     return banded(
         value,
         unit="degC",
-        low=value - half,
-        high=value + half,
+        low=value - below,
+        high=value + above,
         sources=["andrews1965"] + composition_sources(stock),
         notes=[note("note.fast_heating")],
     )
@@ -119,8 +121,11 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
     if is_hypereutectoid(stock):
         value = accm_c(stock)
         sources = ["equilibrium2025"] + composition_sources(stock)
+        below_k = ACCM_BAND_K
+        if slow_share(stock.nominal) > 0.0:
+            below_k, sources = ACCM_CHROMIUM_BELOW_K, sources + ["card100Cr6"]
         return "accm", banded(
-            value, unit="degC", low=value - ACCM_BAND_K, high=value + ACCM_BAND_K, sources=sources
+            value, unit="degC", low=value - below_k, high=value + ACCM_BAND_K, sources=sources
         )
     value = ac3_c(stock.nominal)
     lean, rich = value, value
@@ -138,9 +143,10 @@ def upper_change(stock: Stock) -> tuple[str, dict[str, Any]]:
 def magnet_off(stock: Stock) -> dict[str, Any]:
     """Return where the magnet stops sticking on a rising heat."""
     proves = [note("note.magnet_proves"), note("note.magnet_rising_only")]
-    if stock.row is not None:
-        low, high = stock.row["magnet_off_low_c"], stock.row["magnet_off_high_c"]
-        sources = list(stock.row["sources"]["magnet_off"])
+    row = row_for(stock)
+    if row is not None:
+        low, high = row["magnet_off_low_c"], row["magnet_off_high_c"]
+        sources = list(row["sources"]["magnet_off"])
     else:
         start = ac1_c(stock.nominal)
         end = 770.0 if is_hypereutectoid(stock) else ac3_c(stock.nominal)

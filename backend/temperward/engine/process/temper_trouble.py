@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine import facts as facts_module
+from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.metallurgy.alloys import stock_of
 from temperward.engine.metallurgy.equivalents import (
     CONSTANT,
@@ -95,7 +96,8 @@ def overshoot(facts: Answer) -> Answer:
     """Answer `overshoot`: the one temper that a temper with a stretch too hot equals, and what it costs.
 
     Equation: Hollomon-Jaffe, the heats carried forward; hardness by the temper model. In: degC, s.
-    Valid for peaks up to 350 degC. Error: the band of the constants 15 to 20, and of the hardness.
+    Valid for peaks up to 350 degC; where no temper model reaches so far, nothing is said of the loss.
+    Error: the band of the constants 15 to 20, and of the hardness.
     >>> over = overshoot({"set_c": 205, "planned_s": 7200, "peak_c": 231, "peak_s": 1500})
     >>> round(over["equals"]["low"], 1), round(over["equals"]["high"], 1)
     (216.8, 217.9)
@@ -121,4 +123,7 @@ def _loss_hrc(facts: Answer, heats: list[list[float]]) -> float | None:
     if facts.get("steel") in (None, UNKNOWN):
         return None
     stock = stock_of({"steel": facts["steel"]})
-    return float(tempered(stock, heats=heats[:1])["value"]) - float(tempered(stock, heats=heats)["value"])
+    try:
+        return float(tempered(stock, heats=heats[:1])["value"]) - float(tempered(stock, heats=heats)["value"])
+    except (OutOfRange, Refused):  # the plain-carbon fit ends at 320 degC: what it equals still stands
+        return None

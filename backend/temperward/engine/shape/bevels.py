@@ -9,6 +9,7 @@ from temperward.engine import facts as facts_module
 from temperward.engine.errors import MissingField, OutOfRange
 
 STEEL_G_MM3 = 7.85e-3  # en1993
+LEAST_APART_MM = 0.5  # design: nearer stations are one
 
 
 def single_edge_deg(*, height_mm: float, spine_mm: float, edge_mm: float) -> float:
@@ -60,7 +61,18 @@ def read_sections(facts: dict[str, Any]) -> list[dict[str, float]]:
                 ),
             }
         )
-    return sorted(sections, key=place_of)
+    placed = sorted(sections, key=place_of)
+    for k in range(1, len(placed)):
+        if placed[k]["at_mm"] - placed[k - 1]["at_mm"] < LEAST_APART_MM:
+            raise OutOfRange(
+                field="stations.at_mm",
+                value=placed[k]["at_mm"],
+                low=placed[k - 1]["at_mm"] + LEAST_APART_MM,
+                high=3000.0,
+                unit="mm",
+                reason="refusal.same_station",
+            )
+    return placed
 
 
 def place_of(section: dict[str, float]) -> float:

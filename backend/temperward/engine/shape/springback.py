@@ -11,6 +11,7 @@ from temperward.engine.quantities import banded, note
 YOUNG_MPA = 205000.0  # beamBending
 SOFT_YIELD_MPA, SOFT_YIELD_SPREAD = 500.0, 0.25  # fromMemory: normalised 0.6-1.0 %C
 MOST_SHARE = 0.5  # beamBending: at x = 0.5 the bend is wholly elastic
+MOST_SAG = 0.15  # definition: of the span; beyond, the shallow arc is more than a tenth off the true one
 JIG_TIMES, JIG_TIMES_LOW, JIG_TIMES_HIGH = 3.0, 2.0, 4.0  # practice: shim as a multiple of the bow
 JIG_MOST_STRAIN = 0.003  # design: under the 0.5-1 % at which hard steel may crack (fromMemory)
 
@@ -55,15 +56,49 @@ def sag_mm(*, radius_mm: float, span_mm: float) -> float:
     return span_mm * span_mm / (8.0 * radius_mm)
 
 
-def soft_overbend_mm(*, bow_mm: float, span_mm: float, thickness_mm: float) -> dict[str, Any]:
-    """Return how far past straight to bend soft steel, cold, so that the bow is taken out."""
-    final_mm = span_mm * span_mm / (8.0 * bow_mm)
-    sags = []
-    for factor in [1.0, 1.0 - SOFT_YIELD_SPREAD, 1.0 + SOFT_YIELD_SPREAD]:
-        radius = bend_radius_for(
-            final_radius_mm=final_mm, yield_mpa=SOFT_YIELD_MPA * factor, thickness_mm=thickness_mm
+def soft_sag_mm(*, bow_mm: float, span_mm: float, thickness_mm: float, factor: float) -> float:
+    """Return the sag to bend to over a span so that the bow stays, of steel so many times as strong."""
+    radius = bend_radius_for(
+        final_radius_mm=span_mm * span_mm / (8.0 * bow_mm),
+        yield_mpa=SOFT_YIELD_MPA * factor,
+        thickness_mm=thickness_mm,
+    )
+    return sag_mm(radius_mm=radius, span_mm=span_mm)
+
+
+def longest_span_mm(*, bow_mm: float, span_mm: float, thickness_mm: float) -> float:
+    """Return the longest span over which the arc is still shallow, for the strongest steel, by halving."""
+    low, high = 0.0, span_mm
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        sag = soft_sag_mm(
+            bow_mm=bow_mm, span_mm=middle, thickness_mm=thickness_mm, factor=1.0 + SOFT_YIELD_SPREAD
         )
-        sags.append(sag_mm(radius_mm=radius, span_mm=span_mm))
+        if bow_mm < MOST_SAG * middle and sag > MOST_SAG * middle:
+            high = middle
+        else:
+            low = middle
+    return low
+
+
+def soft_overbend_mm(*, bow_mm: float, span_mm: float, thickness_mm: float) -> dict[str, Any]:
+    """Return how far past straight to bend soft steel, cold, so that the bow is taken out.
+
+    For a shallow arc: to a sag of 0.15 of the span. Longer spans of thin steel only spring.
+    """
+    sags = [
+        soft_sag_mm(bow_mm=bow_mm, span_mm=span_mm, thickness_mm=thickness_mm, factor=factor)
+        for factor in [1.0, 1.0 - SOFT_YIELD_SPREAD, 1.0 + SOFT_YIELD_SPREAD]
+    ]
+    if max(sags) > MOST_SAG * span_mm:
+        raise OutOfRange(
+            field="span_mm",
+            value=span_mm,
+            low=30.0,
+            high=longest_span_mm(bow_mm=bow_mm, span_mm=span_mm, thickness_mm=thickness_mm),
+            unit="mm",
+            reason="refusal.span_too_long",
+        )
     return banded(
         sags[0],
         unit="mm",

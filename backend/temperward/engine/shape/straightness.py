@@ -191,7 +191,7 @@ def straightness(facts: dict[str, Any]) -> dict[str, Any]:
     away = chord_deviations(points)
     bow = bow_of(points)
     length_mm = facts_module.number(
-        facts, "length_mm", low=20.0, high=3000.0, unit="mm", default=bow.length_mm
+        facts, "length_mm", low=max(20.0, bow.length_mm), high=3000.0, unit="mm", default=bow.length_mm
     )
     half = DEVIATION_FACTOR * uncertainty
     s_bend = bow.low_mm < -half and bow.high_mm > half

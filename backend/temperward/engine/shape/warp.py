@@ -36,24 +36,26 @@ def growing_after(bows_mm: list[float], *, uncertainty_mm: float) -> int | None:
     return None
 
 
-def slope_per_cycle(bows_mm: list[float]) -> tuple[float, float]:
-    """Return (slope in mm per cycle, bow at the first) of the least-squares line through bows in a row."""
-    count = len(bows_mm)
-    mean_x = (count - 1) / 2.0
-    mean_y = sum(bows_mm) / count
-    sxx = sum((k - mean_x) ** 2 for k in range(count))
-    slope = sum((k - mean_x) * (bows_mm[k] - mean_y) for k in range(count)) / sxx
-    return slope, mean_y - slope * mean_x
+def trend_of(
+    bows_mm: list[float], *, uncertainty_mm: float, cycles: list[float] | None = None
+) -> dict[str, Any]:
+    """Return the trend of two or more bows: slope per cycle, what to expect after the next, and the flag.
 
+    Equation: the least-squares line through bow against cycle; without cycles they are taken as in a row.
+    >>> round(trend_of([0.1, 0.4], uncertainty_mm=0.05, cycles=[0.0, 3.0])["slope_mm"], 3)
+    0.1
 
-def trend_of(bows_mm: list[float], *, uncertainty_mm: float) -> dict[str, Any]:
-    """Return the trend of two or more bows in a row: slope, what to expect next, and the flag."""
-    slope, start = slope_per_cycle(bows_mm)
+    Reference: definition.
+    """
     count = len(bows_mm)
-    sxx = (count**3 - count) / 12.0
+    at = [float(k) for k in range(count)] if cycles is None else cycles
+    mean_x, mean_y = sum(at) / count, sum(bows_mm) / count
+    sxx = sum((x - mean_x) ** 2 for x in at)
+    slope = sum((at[k] - mean_x) * (bows_mm[k] - mean_y) for k in range(count)) / sxx
     error = uncertainty_mm / math.sqrt(sxx)
-    expected = start + slope * count
-    spread = uncertainty_mm * math.sqrt(1.0 / count + ((count + 1) / 2.0) ** 2 / sxx)
+    away = at[-1] + 1.0 - mean_x
+    expected = mean_y + slope * away
+    spread = uncertainty_mm * math.sqrt(1.0 / count + away * away / sxx)
     after = growing_after(bows_mm, uncertainty_mm=uncertainty_mm)
     return {
         "flag": after is not None,
@@ -76,7 +78,10 @@ def trend_of(bows_mm: list[float], *, uncertainty_mm: float) -> dict[str, Any]:
 
 
 def warp_trend(facts: dict[str, Any]) -> dict[str, Any]:
-    """Answer `warp_trend`: bows in shop order, signed if the side changes, oldest first."""
+    """Answer `warp_trend`: bows in shop order, signed if the side changes, oldest first.
+
+    A bow may say after which cycle it was read; then all do, each later than the one before.
+    """
     facts_module.only(facts, ["bows", "uncertainty_mm"])
     given = facts.get("bows")
     if not isinstance(given, list) or len(given) < 2:
@@ -84,6 +89,7 @@ def warp_trend(facts: dict[str, Any]) -> dict[str, Any]:
     if len(given) > 20:
         raise OutOfRange(field="bows", value=len(given), low=2, high=20, reason="refusal.too_many")
     bows = []
+    cycles = cycles_of(given)
     for bow in given:
         if isinstance(bow, dict):
             facts_module.only(bow, ["bow_mm", "cycle"])
@@ -92,4 +98,17 @@ def warp_trend(facts: dict[str, Any]) -> dict[str, Any]:
     uncertainty = facts_module.number(
         facts, "uncertainty_mm", low=0.001, high=1.0, unit="mm", default=FEELER_UNCERTAINTY_MM
     )
-    return trend_of(bows, uncertainty_mm=uncertainty)
+    return trend_of(bows, uncertainty_mm=uncertainty, cycles=cycles)
+
+
+def cycles_of(given: list[Any]) -> list[float] | None:
+    """Return after which cycle each bow was read, or nothing where none says so."""
+    if not any(isinstance(bow, dict) and bow.get("cycle") is not None for bow in given):
+        return None
+    found: list[float] = []
+    least = 0.0
+    for bow in given:
+        reading = bow if isinstance(bow, dict) else {}
+        found.append(facts_module.number(reading, "cycle", low=least, high=99.0, unit="", of="bows"))
+        least = found[-1] + 1.0
+    return found

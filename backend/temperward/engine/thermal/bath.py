@@ -15,6 +15,8 @@ OIL_EXPANSION_PER_K = 0.0007  # oilDensity
 RULE_L_PER_KG = 8.35  # oneToOneRule: 1 US gallon of oil per pound of steel
 FLASH_MARGIN_K = 27.8  # cfr1910: 50 degF as an interval; never converted with the 32
 STEEL_KG_MM3 = 7.85e-6  # en1993
+# Where a bath is none any more: water boils (definition); fast oils flash from 150 degC (fromMemory).
+WATER_END_C, OIL_END_C = 100.0, 150.0
 COVER_MM, UNDER_TIP_MM, FREEBOARD_MM = 150.0, 40.0, 100.0  # tankSizing; under the tip practice
 
 
@@ -65,16 +67,46 @@ def litres_for_rise(
     return steel_kg * STEEL_CP * (steel_c - end_c) / (density * specific * rise_k)
 
 
+def end_c(kind: str) -> float:
+    """Return the temperature at which a liquid is no bath any more."""
+    return OIL_END_C if kind == "oil" else WATER_END_C
+
+
+def least_litres(*, steel_kg: float, steel_c: float, bath_c: float, blades: int, kind: str) -> float:
+    """Volume that stays under the end of its liquid through so many blades, no cooling between.
+
+    Equation: Tn = Ts - (Ts - Tb) r^n with r = V rho c / (V rho c + m cs), solved for V. In: kg, degC.
+    >>> litres = least_litres(steel_kg=1.0, steel_c=820.0, bath_c=50.0, blades=2, kind="oil")
+    >>> after = bath_after_each_c(steel_kg=1.0, steel_c=820.0, bath_c=50.0, litres=litres, blades=2)
+    >>> round(litres, 2), round(after[-1], 6)
+    (6.03, 150.0)
+
+    Reference: oneToOneRule, oilDensity.
+    """
+    specific, density = liquid_of(kind)
+    kept = math.pow((steel_c - end_c(kind)) / (steel_c - bath_c), 1.0 / blades)
+    litres: float = steel_kg * STEEL_CP * kept / (1.0 - kept) / (density * specific)
+    return litres
+
+
 def bath_rise(facts: dict[str, Any]) -> dict[str, Any]:
-    """Answer `bath_rise`: the bath after each blade, and how many go in before a limit."""
+    """Answer `bath_rise`: the bath after each blade, and how many go in before a limit.
+
+    Refused where the last blade would bring water to the boil or oil to where oils flash.
+    """
     names = ["steel_kg", "steel_c", "bath_c", "litres", "blades", "limit_c", "liquid"]
     facts_module.only(facts, names)
     steel_kg = facts_module.number(facts, "steel_kg", low=0.005, high=20.0, unit="kg")
     steel_c = facts_module.number(facts, "steel_c", low=600.0, high=1000.0, unit="degC", default=820.0)
-    bath_c = facts_module.number(facts, "bath_c", low=0.0, high=150.0, unit="degC")
+    kind = facts_module.choice(facts, "liquid", choices=["oil", "water"], default="oil")
+    bath_c = facts_module.number(facts, "bath_c", low=0.0, high=end_c(kind) - 1.0, unit="degC")
     litres = facts_module.number(facts, "litres", low=0.5, high=1000.0, unit="l")
     blades = int(facts_module.number(facts, "blades", low=1, high=50, unit="", default=1))
-    kind = facts_module.choice(facts, "liquid", choices=["oil", "water"], default="oil")
+    least = least_litres(steel_kg=steel_kg, steel_c=steel_c, bath_c=bath_c, blades=blades, kind=kind)
+    if litres < least:
+        raise OutOfRange(
+            field="litres", value=litres, low=least, high=1000.0, unit="l", reason="refusal.bath_too_small"
+        )
     after = bath_after_each_c(
         steel_kg=steel_kg, steel_c=steel_c, bath_c=bath_c, litres=litres, blades=blades, kind=kind
     )
@@ -141,7 +173,9 @@ def tube_of(facts: dict[str, Any], *, steel_kg: float, steel_c: float, end_c: fl
     tang_mm = facts_module.number(facts, "tang_mm", low=0.0, high=200.0, unit="mm", default=25.0)
     bore_mm = facts_module.number(facts, "bore_mm", low=50.0, high=600.0, unit="mm")
     cold_c = facts_module.number(facts, "cold_c", low=-10.0, high=60.0, unit="degC", default=20.0)
-    hot_c = facts_module.number(facts, "hot_c", low=20.0, high=150.0, unit="degC", default=65.0)
+    hot_c = facts_module.number(
+        facts, "hot_c", low=max(20.0, cold_c), high=150.0, unit="degC", default=max(65.0, cold_c)
+    )
     depth_mm = dip_mm + tang_mm + UNDER_TIP_MM + COVER_MM
     area_mm2 = math.pi * bore_mm * bore_mm / 4.0
     litres = depth_mm * area_mm2 / 1e6

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine import facts as facts_module
-from temperward.engine.errors import Refused
+from temperward.engine.errors import OutOfRange, Refused
 from temperward.engine.metallurgy.alloys import Stock, aim_c, stock_of
 from temperward.engine.metallurgy.hardenability import (
     EDGE_SHARE,
@@ -15,7 +15,7 @@ from temperward.engine.metallurgy.hardenability import (
     in_solution,
     plate_mm,
 )
-from temperward.engine.metallurgy.hardness import AS_QUENCHED_BAND_HRC, mixed_hrc
+from temperward.engine.metallurgy.hardness import as_quenched_band
 from temperward.engine.metallurgy.kinetics import (
     Nose,
     assumed_multiplier,
@@ -25,7 +25,7 @@ from temperward.engine.metallurgy.kinetics import (
     pearlite_fraction,
     section_limit,
 )
-from temperward.engine.metallurgy.martensite import martensite_start
+from temperward.engine.metallurgy.martensite import fraction_at, martensite_start
 from temperward.engine.metallurgy.transformation import refuse_cold_heat
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.bath_hold import bath_hold, cooling_curve, lift_c
@@ -36,6 +36,8 @@ MARGIN_LIKELY = 1.0  # design: the nominal nose is just passed
 LIMIT_GRID_MM = [0.5, 1.0, 1.6, 2.4, 3.6, 5.4, 8.0, 12.0]  # design: from end to end of the conduction
 OVER_BATH_K = 20.0  # design: a curve is followed no nearer to its bath
 WATER_CARBON_PCT, ALLOYED_PCT = 0.7, 0.3  # practice: where water cracks
+LEAST_MM = 0.5  # design: the conduction's thinnest section
+ROOM_C = 20.0  # definition: where what stays austenite is told
 
 
 def quick_margin(
@@ -121,7 +123,15 @@ def thickness_at(margins: list[float], *, level: float) -> float:
 
 
 def place_answer(
-    place: str, *, run: dict[str, Any], nose: Nose, stock: Stock, thickness_mm: float, kind: str, c_pct: float
+    place: str,
+    *,
+    run: dict[str, Any],
+    nose: Nose,
+    stock: Stock,
+    thickness_mm: float,
+    kind: str,
+    austenitise_c: float,
+    ms_c: float,
 ) -> dict[str, Any]:
     """Return the verdict of one place: margin, martensite at skin and centre with band, hardness there."""
     margin = hard_extent(nose) / max(run["centre_extent"], 1e-9)
@@ -134,26 +144,42 @@ def place_answer(
         "held_to_published_limit": capped < margin,
     }
     for where in ["skin", "centre"]:
-        answer[where] = at_depth(run[where + "_extent"], nose=nose, c_pct=c_pct)
+        answer[where] = at_depth(
+            run[where + "_extent"], nose=nose, stock=stock, austenitise_c=austenitise_c, ms_c=ms_c
+        )
     return answer
 
 
-def at_depth(extent: float, *, nose: Nose, c_pct: float) -> dict[str, Any]:
-    """Return martensite and hardness at one depth, the nose sooner and later by its factors."""
+def at_depth(extent: float, *, nose: Nose, stock: Stock, austenitise_c: float, ms_c: float) -> dict[str, Any]:
+    """Return martensite and hardness at one depth, the nose sooner and later by its factors.
+
+    Martensite is what did not turn to pearlite; a note says how much of it stays austenite at room
+    temperature (koistinenMarburger1959). Hardness is that of `as_quenched_hardness` at the same fraction.
+    """
     value, low, high = [
         1.0 - pearlite_fraction(scaled, nose=nose)
         for scaled in [extent, extent * nose.time_factor, extent / nose.late_factor]
     ]
+    hrc = as_quenched_band(stock, austenitise_c=austenitise_c, martensite_fraction=value)
+    softer = as_quenched_band(stock, austenitise_c=austenitise_c, martensite_fraction=low)
+    harder = as_quenched_band(stock, austenitise_c=austenitise_c, martensite_fraction=high)
+    left_pct = 100.0 * (1.0 - fraction_at(ROOM_C, ms_c=ms_c))
     return {
         "martensite": banded(
-            100.0 * value, unit="pct", low=100.0 * low, high=100.0 * high, sources=nose.sources
+            100.0 * value,
+            unit="pct",
+            low=100.0 * low,
+            high=100.0 * high,
+            sources=nose.sources,
+            notes=[note("note.part_stays_austenite", {"left_pct": left_pct})],
         ),
         "hrc": banded(
-            mixed_hrc(c_pct, martensite_fraction=value),
+            hrc["value"],
             unit="HRC",
-            low=mixed_hrc(c_pct, martensite_fraction=low) - AS_QUENCHED_BAND_HRC,
-            high=mixed_hrc(c_pct, martensite_fraction=high) + AS_QUENCHED_BAND_HRC,
-            sources=["astmA255", "hodgeOrehoski1946"],
+            low=softer["low"],
+            high=harder["high"],
+            sources=hrc["sources"] + ["hodgeOrehoski1946"],
+            notes=hrc["notes"],
         ),
     }
 
@@ -218,9 +244,7 @@ def will_it_harden(facts: dict[str, Any]) -> dict[str, Any]:
     thickness_mm = facts_module.number(facts, "thickness_mm", low=0.5, high=12.0, unit="mm")
     medium = medium_row(str(facts.get("medium")))
     refuse_medium(stock, medium=medium["id"], coupon=facts.get("coupon"))
-    bath_c = facts_module.number(
-        facts, "bath_c", low=-10.0, high=150.0, unit="degC", default=medium["bath_aim_c"]
-    )
+    bath_c = bath_of(facts, medium=medium)
     transfer_s = facts_module.number(facts, "transfer_s", low=0.0, high=15.0, unit="s", default=2.0)
     judged = judge(
         stock,
@@ -231,6 +255,8 @@ def will_it_harden(facts: dict[str, Any]) -> dict[str, Any]:
         transfer_s=transfer_s,
     )
     coupon = coupon_says(facts, medium=medium["id"], thickness_mm=thickness_mm)
+    for place in judged["places"]:
+        place["notes"] = thin_notes(facts) if place["place"] == "edge" else []
     judged["verdict"] = overall(judged["places"], coupon=coupon)
     judged["coupon"] = coupon
     judged["bath_hold"] = bath_hold(
@@ -280,7 +306,8 @@ def judge(
                 stock=stock,
                 thickness_mm=thickness_mm,
                 kind=medium["kind"],
-                c_pct=dissolved.c_pct,
+                austenitise_c=austenitise_c,
+                ms_c=ms["value"],
             )
         )
     return {
@@ -308,7 +335,32 @@ def places_of(facts: dict[str, Any], *, thickness_mm: float) -> list[tuple[str, 
     if facts.get("edge_mm") is None:
         return [("middle", thickness_mm)]
     edge_mm = facts_module.number(facts, "edge_mm", low=0.2, high=thickness_mm, unit="mm")
-    return [("edge", max(edge_mm, 0.5)), ("middle", thickness_mm)]
+    return [("edge", max(edge_mm, LEAST_MM)), ("middle", thickness_mm)]
+
+
+def thin_notes(facts: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return that an edge thinner than the conduction reaches was judged as its thinnest section."""
+    edge_mm = facts["edge_mm"]
+    if edge_mm >= LEAST_MM:
+        return []
+    return [note("note.judged_as_thicker", {"edge_mm": edge_mm, "least_mm": LEAST_MM})]
+
+
+def bath_of(facts: dict[str, Any], *, medium: dict[str, Any]) -> float:
+    """Return the bath's temperature; refuse one outside the medium's working range, as a card does.
+
+    The heat transfer of the table is that of a bath in its range: colder oil is thicker and hotter water
+    keeps its film, which the table does not know.
+    """
+    facts_module.number(facts, "bath_c", low=-10.0, high=150.0, unit="degC", default=medium["bath_aim_c"])
+    low_c, high_c = float(medium["bath_low_c"]), float(medium["bath_high_c"])
+    given = facts.get("bath_c")
+    bath_c = float(medium["bath_aim_c"] if given is None else given)
+    if bath_c < low_c or bath_c > high_c:
+        raise OutOfRange(
+            field="bath_c", value=bath_c, low=low_c, high=high_c, unit="degC", reason="refusal.bath_range"
+        )
+    return bath_c
 
 
 def plate_route(dissolved: Any, *, medium: dict[str, Any], thickness_mm: float) -> dict[str, Any]:

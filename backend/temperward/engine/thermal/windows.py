@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine import facts as facts_module
-from temperward.engine.metallurgy.alloys import aim_c, stock_of
+from temperward.engine.metallurgy.alloys import Stock, aim_c, row_for, stock_of, stock_of_row
 from temperward.engine.metallurgy.martensite import martensite_start, temperature_at_fraction_c
 from temperward.engine.metallurgy.transformation import refuse_cold_heat
 from temperward.engine.quantities import banded, note
@@ -100,29 +100,46 @@ def straightening_window(facts: dict[str, Any]) -> dict[str, Any]:
     from_c = facts_module.number(facts, "from_c", low=100.0, high=350.0, unit="degC")
     ambient_c = facts_module.number(facts, "ambient_c", low=-20.0, high=45.0, unit="degC", default=20.0)
     still_air = facts_module.flag(facts, "still_air", default=True)
-    ms = ms_for_window(facts, stock)
+    ms, safe_ms_c = ms_for_window(facts, stock)
     plain = window_of(
         ms_c=ms["value"],
         thickness_mm=thickness_mm,
         from_c=from_c,
         ambient_c=ambient_c,
         still_air=still_air,
-        ms_high_c=None if stock.row is None else stock.row["ms_measured_high_c"],
+        ms_high_c=safe_ms_c,
     )
     return window_answer(plain, ms=ms)
 
 
-def ms_for_window(facts: dict[str, Any], stock: Any) -> dict[str, Any]:
-    """Return Ms: the smith's own when given, else the model's."""
+def ms_for_window(facts: dict[str, Any], stock: Stock) -> tuple[dict[str, Any], float | None]:
+    """Return Ms, the smith's own when given, else the model's; and the highest measured one, if any."""
     if facts.get("ms_c") is not None:
         given = facts_module.number(facts, "ms_c", low=100.0, high=350.0, unit="degC")
-        return banded(given, unit="degC", low=given, high=given, sources=["millAnalysis"], coverage=None)
+        own = banded(given, unit="degC", low=given, high=given, sources=["millAnalysis"], coverage=None)
+        return own, None
     default = None
     if stock.row is None and facts.get("austenitise_c") is None:
         default = 810.0  # practice: the usual heat of carbon steel, when only an analysis is given
     heat_c = default if default is not None else aim_c(stock, facts)
     refuse_cold_heat(stock, austenitise_c=heat_c)
-    return martensite_start(stock, austenitise_c=heat_c)
+    ms = martensite_start(stock, austenitise_c=heat_c)
+    return ms, measured_ms_c(stock, ms_c=ms["value"], austenitise_c=heat_c)
+
+
+def measured_ms_c(stock: Stock, *, ms_c: float, austenitise_c: float) -> float | None:
+    """Return the highest measured Ms of the steel; of a bar with its own analysis, as far over its model.
+
+    Nothing where no start was measured, or the analysis is not of the steel. Reference: msDatabase2022.
+    """
+    row = row_for(stock)
+    if row is None or row["ms_measured_high_c"] is None:
+        return None
+    measured: float = row["ms_measured_high_c"]
+    if not stock.own_analysis:
+        return measured
+    usual: float = martensite_start(stock_of_row(row), austenitise_c=austenitise_c)["value"]
+    return ms_c + max(0.0, measured - usual)
 
 
 def window_answer(plain: dict[str, Any], *, ms: dict[str, Any]) -> dict[str, Any]:
