@@ -41,7 +41,7 @@ COMPOSITION = facts(
     },
 )
 NAMED = facts({"steel": st.sampled_from(STEELS)})
-ANALYSED = facts({"composition": COMPOSITION})
+ANALYSED = facts({"composition": COMPOSITION}, {"steel": st.sampled_from(STEELS)})
 WRONG = facts({"steel": st.sampled_from([*REFUSED, "1075 ", "nothing"])})
 STOCK = st.integers(0, 9).flatmap(lambda which: NAMED if which < 6 else ANALYSED if which < 9 else WRONG)
 HEATS = st.lists(
@@ -57,7 +57,10 @@ SECTIONS = st.lists(
     max_size=6,
 )
 READINGS = st.lists(facts({"at_mm": between(0, 600), "gap_mm": between(0, 3)}), min_size=2, max_size=9)
-AUSTENITISE_C = between(760, 900)
+BOWS = st.lists(between(-2, 2), min_size=2, max_size=8).flatmap(
+    lambda bows: st.sampled_from([bows, [{"bow_mm": bow, "cycle": 2 * k} for k, bow in enumerate(bows)]])
+)
+AUSTENITISE_C = between(760, 950)
 COUPON = facts({"thickness_mm": between(0.5, 8), "medium": st.sampled_from(MEDIA), "passed": st.booleans()})
 
 
@@ -124,6 +127,10 @@ TANK = facts(
         "high_c": between(50, 70),
         "temperature_c": between(10, 80),
         "read_ms": st.integers(0, 8_000_000),
+        "readings": st.lists(
+            st.fixed_dictionaries({"at_ms": st.integers(0, 8_000_000), "temperature_c": st.integers(20, 90)}),
+            max_size=4,
+        ),
     },
 )
 OFFERED_BLADE = facts(
@@ -221,6 +228,7 @@ QUESTIONS: dict[str, Facts] = {
     "flash_margin": facts(
         {"flash_c": between(80, 300), "bath_c": between(0, 250)}, {"rise_k": between(0, 100)}
     ),
+    "hardness_scales": facts({"hrc": between(15, 70)}),
     "look_back": facts({"outcomes": st.lists(OUTCOME, max_size=12)}),
     "make_card": CARD,
     "media": facts({}),
@@ -281,19 +289,22 @@ QUESTIONS: dict[str, Facts] = {
         {"target_hrc": between(54, 64)}, {"hold_s": between(1800, 14_400), "cycles": st.integers(1, 3)}
     ),
     "tempered_hardness": with_stock({"heats": HEATS}, {"by_eye": st.booleans()}),
+    "thermocouple_tolerance": facts(
+        {"temperature_c": between(0, 1300)},
+        {"kind": st.sampled_from(["K", "N", "J", "S", "B"]), "grade": st.sampled_from(["special", "iec_1"])},
+    ),
     "transformation_temperatures": with_stock(
         {}, {"austenitise_c": AUSTENITISE_C, "to_c": between(-20, 100)}
     ),
     "twist": facts(
         {"gap_mm": between(-3, 3), "width_mm": between(5, 80)}, {"uncertainty_mm": between(0.01, 0.5)}
     ),
-    "warp_trend": facts(
-        {"bows": st.lists(between(-2, 2), min_size=2, max_size=8)}, {"uncertainty_mm": between(0.01, 0.5)}
-    ),
+    "warp_trend": facts({"bows": BOWS}, {"uncertainty_mm": between(0.01, 0.5)}),
     "will_it_harden": with_stock(
         {"thickness_mm": between(0.8, 10), "medium": st.sampled_from(MEDIA)},
         {
-            "bath_c": between(10, 90),
+            "bath_c": between(20, 60),
+            "edge_mm": between(0.2, 1),
             "austenitise_c": AUSTENITISE_C,
             "transfer_s": between(0, 8),
             "coupon": COUPON,
