@@ -89,14 +89,24 @@ def test_entries_that_only_come_last_are_each_read_once(monkeypatch: pytest.Monk
     assert told == [entry["id"] for entry in log.entries if entry["kind"] == "mark"]
 
 
-def test_a_broken_entry_refuses_every_fold_by_the_same_place() -> None:
+def test_a_broken_entry_is_told_once_however_often_the_log_is_folded() -> None:
     log = Log(card=plain_card())
+    whole = fold(log.facts())
     held = HeldLog([*log.entries, {**log.entries[0], "id": "x", "lamport": -1}])
+    facts = {"log_kind": "piece", "log_id": log.log_id, "now_ms": log.now_ms}
+    for _ in range(2):
+        assert held.fold(facts) == {**whole, "unread": ["x"]}
+
+
+@pytest.mark.parametrize("nameless", [None, 5, [], {}, {"id": ""}, {"id": 7}], ids=str)
+def test_what_has_no_id_refuses_every_fold_by_its_place(nameless: Any) -> None:
+    log = Log(card=plain_card())
+    held = HeldLog([*log.entries, nameless])
     facts = {"log_kind": "piece", "log_id": log.log_id, "now_ms": log.now_ms}
     for _ in range(2):
         with pytest.raises(EngineError) as refused:
             held.fold(facts)
-        assert refused.value.as_json()["field"] == "entries[2].lamport"
+        assert refused.value.as_json()["field"].startswith(f"entries[{len(log.entries)}]")
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from log_maker import Log, plain_card
 
 from temperward.engine import api
@@ -177,10 +178,38 @@ def test_an_erased_note_is_still_an_entry() -> None:
     assert log.fold()["unread"] == []
 
 
-def test_an_entry_of_another_log_is_refused_by_name() -> None:
-    log = cooling_log()
-    log.entries[2]["log_id"] = "another"
-    assert api.ask("fold", log.facts())["error"]["field"] == "entries[2].log_id"
+BROKEN: list[dict[str, Any]] = [
+    {"log_id": "another"},
+    {"log_kind": "bar"},
+    {"device_id": ""},
+    {"kind": ""},
+    {"lamport": 2**53},
+    {"lamport": "3"},
+    {"happened_ms": 1.5},
+    {"written_ms": True},
+    {"version": None},
+    {"body": "text"},
+    {"at_source": "dreamt"},
+    {"plus_minus_s": -1},
+]
+
+
+@pytest.mark.parametrize("change", BROKEN, ids=str)
+@pytest.mark.parametrize("place", [0, 3, -1])
+def test_one_broken_or_stray_line_takes_no_clock_away(change: dict[str, Any], place: int) -> None:
+    log = Log(card=plain_card()).to_hard()
+    whole = log.fold()
+    assert whole["clocks"]
+    stray = {**log.entries[1], "id": "stray", **change}
+    log.entries.insert(place if place >= 0 else len(log.entries), stray)
+    assert log.fold() == {**whole, "unread": ["stray"]}
+
+
+def test_a_broken_line_under_the_id_of_a_whole_one_hides_it_not() -> None:
+    log = Log(card=plain_card()).to_hard()
+    whole = log.fold()
+    log.entries.insert(0, {**log.entries[-1], "device_id": ""})
+    assert log.fold() == {**whole, "unread": [log.entries[-1]["id"]]}
 
 
 def test_facts_that_nobody_asked_for_are_refused() -> None:

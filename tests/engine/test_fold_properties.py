@@ -84,16 +84,20 @@ ENVELOPE = ["id", "log_kind", "log_id", "kind", "version", "body", "lamport", "h
 
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from([*ENVELOPE, "plus_minus_s", "at_source", "device_id"]), GARBAGE)
-def test_a_broken_envelope_is_refused_by_name(field: str, value: Any) -> None:
+def test_a_broken_envelope_is_kept_aside_and_takes_nothing_with_it(field: str, value: Any) -> None:
     log = Log(card=plain_card())
     kind = type(log.entries[1][field])
     if isinstance(value, kind) and not isinstance(value, bool) and value not in ("", {}):
         return
     if field in ("body", "plus_minus_s") and isinstance(value, (dict, float, int)):
         return
-    log.entries[1][field] = value
-    error = api.ask("fold", log.facts())["error"]
-    assert error["field"] == f"entries[1].{field}"
+    whole = log.fold()
+    log.entries.append({**log.entries[1], "id": "broken", field: value})
+    answer = api.ask("fold", log.facts())
+    if field == "id":
+        assert answer["error"]["field"] == f"entries[{len(log.entries) - 1}].id"
+    else:
+        assert answer["answer"] == {**whole, "unread": ["broken"]}
 
 
 @settings(max_examples=40, deadline=None)

@@ -22,6 +22,10 @@ LOG_KINDS = ("piece", "bar", "bath", "oven", "instrument", "coupon", "member", "
 AT_SOURCES = ("live", "back_dated", "estimated")
 ROLES = ("owner", "smith", "viewer")
 SAFE_INTEGER = 2**53 - 1  # the largest whole number a phone's JavaScript keeps exactly (ECMA-262)
+# Design: more entries than a log ever has. A mark counts one on from the highest of its log, so without a
+# limit one entry with the largest number would leave no number for every mark after it.
+LAMPORT_ROOM = 1_000_000
+LAMPORT_ABOUT = f"at most {LAMPORT_ROOM:,} more than the highest that the log has, none being 0"
 LONGEST_OFFSET_MIN = 18 * 60  # what ISO 8601 tools accept; real zones reach 14 h
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 WORD = re.compile(r"[a-z][a-z0-9_]{0,63}")
@@ -43,13 +47,14 @@ class EnvelopeField:
     required: bool = True
 
 
-def _whole(name: str, *, low: int, high: int) -> EnvelopeField:
+def _whole(name: str, *, low: int, high: int, about: str = "") -> EnvelopeField:
     def passes(value: Any) -> bool:
         return type(value) is int and low <= value <= high
 
-    return EnvelopeField(
-        name=name, schema={"type": "integer", "minimum": low, "maximum": high}, passes=passes
-    )
+    schema: dict[str, Any] = {"type": "integer", "minimum": low, "maximum": high}
+    if about:
+        schema["description"] = about
+    return EnvelopeField(name=name, schema=schema, passes=passes)
 
 
 def _number(name: str, *, low: float, high: float) -> EnvelopeField:
@@ -59,11 +64,13 @@ def _number(name: str, *, low: float, high: float) -> EnvelopeField:
     return EnvelopeField(name=name, schema={"type": "number", "minimum": low, "maximum": high}, passes=passes)
 
 
-def _text(name: str, *, longest: int, required: bool = True) -> EnvelopeField:
+def _text(name: str, *, longest: int, least: int = 0, required: bool = True) -> EnvelopeField:
     def passes(value: Any) -> bool:
-        return isinstance(value, str) and len(value) <= longest and "\x00" not in value
+        return isinstance(value, str) and least <= len(value) <= longest and "\x00" not in value
 
-    schema = {"type": "string" if required else ["string", "null"], "maxLength": longest}
+    schema: dict[str, Any] = {"type": "string" if required else ["string", "null"], "maxLength": longest}
+    if least:
+        schema["minLength"] = least
     return EnvelopeField(name=name, schema=schema, passes=passes, required=required)
 
 
@@ -93,14 +100,14 @@ ENVELOPE: tuple[EnvelopeField, ...] = (
     _pattern("kind", WORD),
     _whole("version", low=1, high=10_000),
     EnvelopeField(name="body", schema={"type": "object"}, passes=_is_object),
-    _whole("lamport", low=0, high=SAFE_INTEGER),
+    _whole("lamport", low=0, high=SAFE_INTEGER, about=LAMPORT_ABOUT),
     _whole("happened_ms", low=0, high=SAFE_INTEGER),
     _whole("written_ms", low=0, high=SAFE_INTEGER),
     _number("plus_minus_s", low=0, high=1e10),
     _whole("utc_offset_min", low=-LONGEST_OFFSET_MIN, high=LONGEST_OFFSET_MIN),
     _text("zone", longest=64),
     _choice("at_source", AT_SOURCES),
-    _text("device_id", longest=64),
+    _text("device_id", longest=64, least=1),  # the engine orders a log by the clock of each device
     _text("member_id", longest=64),
     _text("initials", longest=16),
     _text("engine_version", longest=128),

@@ -10,7 +10,8 @@ from sqlalchemy import Row, bindparam, or_, select, update
 from sqlalchemy.orm import Session
 
 from temperward.services.envelope import Judged, is_unread, judge, photo_of, same_json
-from temperward.services.erased import erased_keys, without_text
+from temperward.services.erased import erased_keys, list_lone_photos, without_text
+from temperward.services.log_rules import LogRules
 from temperward.services.related import LOOKED_AT
 from temperward.services.stale_logs import mark_blades_stale, mark_stale
 from temperward.storage.models import Device, Entry
@@ -158,13 +159,18 @@ class _Shelf:
         self.known = known
         self.new: list[tuple[Any, ...]] = []
         self.some_erased = False
+        self.erased_photos: set[str] = set()
         self.log_kinds: set[str] = set()
         self.changed: set[str] = set()
         self.erased = erased_keys(session, shop_id=shop_id)
+        self.rules = LogRules(session, shop_id=shop_id)
 
     def put_all(self, judged: list[Judged]) -> Pushed:
         """Put every entry in its place and write what is new."""
         first = self.last_seq + 1
+        self.rules.look_at(
+            [one.entry for one in judged if one.entry is not None and one.id not in self.known]
+        )
         results = [self.put(index, one) for index, one in enumerate(judged)]
         self.write()
         if self.some_erased:  # the caller must meet them
@@ -176,10 +182,16 @@ class _Shelf:
         if one.entry is None or one.id is None or one.id in self.known:
             return _without_new(index, one, known=self.known)
         entry, text, erased_ms = one.entry, one.text, None
+        wrong = self.rules.wrong_field(entry)
+        if wrong is not None:
+            return Result(index, one.id, "refused", reason="bad_envelope", field=wrong)
         status: Literal["stored", "had"] = "stored"
         if self.erased.covers(entry):
             status, erased_ms, self.some_erased = "had", self.now_ms, True
             text = without_text(entry, wholly=entry["log_id"] in self.erased.logs)
+            shown = photo_of(entry)
+            if shown is not None:
+                self.erased_photos.add(shown)
         self.last_seq += 1
         self._set_aside(entry, text=text, erased_ms=erased_ms)
         self.known[one.id] = Known(seq=self.last_seq, text=text, erased_ms=erased_ms)
@@ -215,6 +227,7 @@ class _Shelf:
         if not self.log_kinds.isdisjoint(LOOKED_AT):
             mark_blades_stale(self.session, shop_id=self.shop_id)
         mark_stale(self.session, shop_id=self.shop_id, log_ids=sorted(self.changed))
+        list_lone_photos(self.session, shop_id=self.shop_id, photos=self.erased_photos, now_ms=self.now_ms)
 
 
 def _known(session: Session, *, shop_id: str, ids: list[str]) -> dict[str, Known]:

@@ -1,11 +1,11 @@
-"""Reading entries: a broken envelope is refused by name, a body that cannot be read is kept unread."""
+"""Reading entries: what is broken, of another log or of a newer program is kept unread and stops nothing."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from temperward.engine import data_files
-from temperward.engine.errors import MissingField, OutOfRange, UnknownName, shown
+from temperward.engine.errors import UnknownName, shown
 from temperward.engine.facts import is_number
 
 Entry = dict[str, Any]
@@ -18,8 +18,6 @@ LARGEST_INTEGER = 9007199254740991  # the largest whole number that survives JSO
 
 PLAIN_NUMBERS = [int, float]
 INFINITE = float("inf")
-TEXTS = ["id", "log_kind", "log_id", "kind", "device_id", "at_source"]
-INTEGERS = ["version", "lamport", "happened_ms", "written_ms"]
 
 
 def is_integer(value: Any) -> bool:
@@ -28,19 +26,41 @@ def is_integer(value: Any) -> bool:
 
 
 def unseen(
-    entries: list[Any], seen: dict[str, bool], *, log_kind: str, log_id: str, first: int = 0
+    entries: list[Any],
+    seen: dict[str, bool],
+    *,
+    log_kind: str,
+    log_id: str,
+    strange: list[str],
+    first: int = 0,
 ) -> list[Entry]:
-    """Return the entries from a place on, each once; refuse a broken envelope by its place and name."""
+    """Return the entries from a place on, each once; ids of those that are no entries of this log go aside.
+
+    A blade's clocks must not stop because one line among its own is broken, or strayed in from elsewhere.
+    """
     kept = []
     for index in range(first, len(entries)):
         entry = entries[index]
         if not _sound(entry, log_kind=log_kind, log_id=log_id):
-            _refuse_entry(entry, "entries[" + str(index) + "]", log_kind=log_kind, log_id=log_id)
+            strange_id = _id_of(entry, "entries[" + str(index) + "]")
+            if strange_id not in strange:
+                strange.append(strange_id)
+            continue
         entry_id = entry["id"]
         if entry_id not in seen:
             seen[entry_id] = True
             kept.append(entry)
     return kept
+
+
+def _id_of(entry: Any, place: str) -> str:
+    """Return what a broken entry can be shown by; what has no id is refused by its place."""
+    if not isinstance(entry, dict):
+        raise UnknownName(field=place, value=None, reason="refusal.not_an_object")
+    entry_id = entry.get("id")
+    if not isinstance(entry_id, str) or entry_id == "":
+        raise UnknownName(field=place + ".id", value=shown(entry_id), reason="refusal.not_a_text")
+    return entry_id
 
 
 def _sound(entry: Any, *, log_kind: str, log_id: str) -> bool:
@@ -77,55 +97,6 @@ def _sound(entry: Any, *, log_kind: str, log_id: str) -> bool:
         )
     except (KeyError, TypeError):
         return False
-
-
-def _is_text(value: Any) -> bool:
-    return isinstance(value, str) and value != ""
-
-
-def _is_whole(value: Any) -> bool:
-    return is_integer(value) and 0 <= value <= LARGEST_INTEGER
-
-
-def _refuse_envelope(entry: Any, place: str) -> None:
-    """Name the field that is wrong."""
-    if not isinstance(entry, dict):
-        raise UnknownName(field=place, value=None, reason="refusal.not_an_object")
-    for name in TEXTS:
-        if not _is_text(entry.get(name)):
-            _refuse(place, name, entry.get(name), "refusal.not_a_text")
-    for name in INTEGERS:
-        if not _is_whole(entry.get(name)):
-            _refuse(place, name, entry.get(name), "refusal.not_a_whole_number")
-    if not isinstance(entry.get("body"), dict):
-        _refuse(place, "body", None, "refusal.not_an_object")
-    if entry.get("at_source") not in AT_SOURCES:
-        raise UnknownName(
-            field=place + ".at_source",
-            value=shown(entry.get("at_source")),
-            reason="refusal.unknown_name",
-            choices=AT_SOURCES,
-        )
-
-
-def _refuse_entry(entry: Any, place: str, *, log_kind: str, log_id: str) -> None:
-    """Name the field by which an envelope is not sound, or not of this log; the last is what is left."""
-    _refuse_envelope(entry, place)
-    for name, own in [("log_id", log_id), ("log_kind", log_kind)]:
-        if entry[name] != own:
-            raise UnknownName(
-                field=place + "." + name, value=entry[name], reason="refusal.other_log", choices=[own]
-            )
-    _refuse(place, "plus_minus_s", entry.get("plus_minus_s"), "refusal.not_a_number")
-
-
-def _refuse(place: str, name: str, value: Any, reason: str) -> None:
-    field = place + "." + name
-    if value is None:
-        raise MissingField(field=field, reason="refusal.missing")
-    if is_number(value):
-        raise OutOfRange(field=field, value=value, low=0, high=LARGEST_INTEGER, reason=reason)
-    raise UnknownName(field=field, value=shown(value), reason=reason)
 
 
 class Tables:

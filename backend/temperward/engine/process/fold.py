@@ -41,6 +41,7 @@ class HeldLog:
         self.log_id = log_id
         self.checked = 0  # how many of the entries were looked at
         self.seen: dict[str, bool] = {}
+        self.strange: list[str] = []  # ids of what stands in the list and is no entry of this log
         self.kept: list[Entry] = []  # each entry once
         self.ordered = Ordered()
         self.story: Story | None = None
@@ -54,8 +55,12 @@ class HeldLog:
         """Answer the question `fold` for these entries; the other facts are as there."""
         story = self.read(facts)
         if story is None:
-            return fold_thing(self.kept, log_kind=self.log_kind, log_id=self.log_id)
-        return folded(self.ordered, story, log_id=self.log_id, now_ms=int(facts["now_ms"]))
+            answer = fold_thing(self.kept, log_kind=self.log_kind, log_id=self.log_id)
+        else:
+            answer = folded(self.ordered, story, log_id=self.log_id, now_ms=int(facts["now_ms"]))
+        if self.strange:
+            answer["unread"] = self.strange + answer["unread"]
+        return answer
 
     def read(self, facts: dict[str, Any]) -> Story | None:
         """Return the story that these entries tell of a blade; nothing for any other log."""
@@ -80,7 +85,14 @@ class HeldLog:
         if log_kind != self.log_kind or log_id != self.log_id:
             self._begin(log_kind=log_kind, log_id=log_id)
         try:
-            fresh = unseen(self.entries, self.seen, log_kind=log_kind, log_id=log_id, first=self.checked)
+            fresh = unseen(
+                self.entries,
+                self.seen,
+                log_kind=log_kind,
+                log_id=log_id,
+                strange=self.strange,
+                first=self.checked,
+            )
         except EngineError:
             self._begin(log_kind="", log_id="")
             raise
