@@ -17,8 +17,9 @@ from functools import cache, lru_cache
 from importlib import resources
 from typing import Any
 
+from temperward.engine.quantities import fahrenheit, fahrenheit_interval, thou
+
 LONG_MM = 20  # longer things need no hundredths
-THOU_MM = 0.0254  # a thousandth of an inch (NIST SP 811: 1 in = 25.4 mm exactly)
 MINUTE_S = 60
 LONG_S = 120
 LONG_MIN = 90
@@ -131,16 +132,16 @@ def _plain_number(value: float, _reads: Reader) -> str:
 
 
 def _temperature(value: float, reads: Reader) -> str:
-    return f"{fixed(value * 9 / 5 + 32, 0)} °F" if reads.fahrenheit else f"{fixed(value, 0)} °C"
+    return f"{fixed(fahrenheit(value), 0)} °F" if reads.fahrenheit else f"{fixed(value, 0)} °C"
 
 
 def _interval(value: float, reads: Reader) -> str:
-    return f"{fixed(value * 9 / 5, 0)} °F" if reads.fahrenheit else f"{fixed(value, 0)} K"
+    return f"{fixed(fahrenheit_interval(value), 0)} °F" if reads.fahrenheit else f"{fixed(value, 0)} K"
 
 
 def _length(value: float, reads: Reader) -> str:
     if reads.thou:
-        return f"{fixed(value / THOU_MM, 1)} thou"
+        return f"{fixed(thou(value), 1)} thou"
     short = abs(value) < LONG_MM
     return f"{fixed(value, 2 if short else 0 if value == int(value) else 1)} mm"
 

@@ -194,6 +194,7 @@ def figures() -> list[dict[str, Any]]:
                 "model": model,
                 "family": family,
                 "count": len(members),
+                "inside": sum(one.inside for one in members),
                 "bias": round(bias, 2),
                 "sd": round(scatter, 2),
                 "coverage_pct": round(100.0 * sum(one.inside for one in members) / len(members)),

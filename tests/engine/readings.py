@@ -12,9 +12,14 @@ FOLDER = Path(__file__).parent / "reference"
 
 
 def rows(name: str) -> list[dict[str, str]]:
-    """Return the rows of one reference file."""
+    """Return the rows of one reference file, each with its own place in "at" (see test_every_row_is_held)."""
     with (FOLDER / (name + ".csv")).open(encoding="utf-8", newline="") as file:
-        return list(csv.DictReader(file))
+        return [{**row, "at": f"{name}.csv:{line}"} for line, row in enumerate(csv.DictReader(file), start=2)]
+
+
+def files() -> list[str]:
+    """Return the names of all reference files with rows."""
+    return sorted(file.stem for file in FOLDER.glob("*.csv"))
 
 
 def analysis(text: str) -> dict[str, float] | None:

@@ -5,6 +5,7 @@ Sources beside the rows of as_quenched_hardness.csv, ideal_diameters.csv and cri
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -42,7 +43,7 @@ def test_the_curve_is_not_carried_on_beyond_its_range(row: dict[str, str]) -> No
 
 @pytest.mark.parametrize(
     "row",
-    [row for row in ROWS if row["kind"] == "measured" and 0.5 < float(row["c"]) < 1.0],
+    [row for row in ROWS if row["kind"] == "measured" and 0.5 < float(row["c"]) < 1.2],
     ids=lambda row: row["c"],
 )
 def test_full_martensite_against_hollomon_and_jaffe(row: dict[str, str]) -> None:
@@ -57,17 +58,54 @@ def test_named_steels_against_penha(row: dict[str, str]) -> None:
     assert hrc["low"] <= float(row["hrc"]) <= hrc["high"]
 
 
+# What each sheet is of, asked of the engine; 55Cr3 and 56Si7 have no row of their own, so by analysis.
+SHEETS: dict[str, dict[str, Any]] = {
+    "C67S": {"steel": "1070"},
+    "C75S": {"steel": "1075"},
+    "5160": {"steel": "5160"},
+    "52100": {"steel": "52100"},
+    "102Cr6": {"steel": "52100"},
+    "1095": {"steel": "1095"},
+    "O1": {"steel": "O1"},
+    "L6": {"steel": "L6"},
+    "55Cr3": {"composition": {"c": 0.57, "si": 0.30, "mn": 0.85, "cr": 0.80}, "austenitise_c": 845.0},
+    "56Si7": {"composition": {"c": 0.56, "si": 1.80, "mn": 0.75}, "austenitise_c": 855.0},
+}
+
+
 @pytest.mark.parametrize(
-    ("steel", "low_hrc", "high_hrc"),
-    [("5160", 58, 63), ("52100", 63, 66), ("1095", 66, 66), ("O1", 64, 65), ("L6", 63, 65)],
+    "row",
+    [
+        row
+        for row in ROWS
+        if row["kind"].removeprefix("sheet ") in SHEETS and row["kind"].startswith("sheet ")
+    ],
+    ids=lambda row: row["kind"],
 )
-def test_named_steels_against_their_sheets(steel: str, low_hrc: int, high_hrc: int) -> None:
-    hrc = ask("as_quenched_hardness", {"steel": steel})["answer"]["hrc"]
-    assert hrc["low"] <= low_hrc
-    assert high_hrc <= hrc["high"]
+def test_steels_against_their_sheets(row: dict[str, str]) -> None:
+    hrc = ask("as_quenched_hardness", SHEETS[row["kind"].removeprefix("sheet ")])["answer"]["hrc"]
+    ends = [float(part) for part in re.findall(r"[\d.]+", row["hrc"])]
+    if row["hrc"].startswith(">="):
+        assert hrc["low"] >= ends[0]
+    elif row["hrc"].startswith("up to"):
+        assert hrc["value"] <= ends[0] <= hrc["high"]
+    else:
+        assert hrc["low"] <= ends[0] <= ends[-1] <= hrc["high"]
 
 
-def test_hardness_never_exceeds_sixty_seven_and_a_half() -> None:
+# Even 0.42 %C is 57 HRC hard when all of it is martensite: 54 is a bar that did not harden through (its other
+# sheet: a layer of 3-5 mm, through to 15 mm at most), as the engine says of 10 mm in water.
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row["kind"] == "sheet C45U"], ids=lambda row: row["kind"]
+)
+def test_c45u_against_its_sheet_is_a_bar_not_hard_through(row: dict[str, str]) -> None:
+    assert full_martensite_hrc(0.42) > float(row["hrc"]) + 2.5
+    facts = {"steel": "1045", "thickness_mm": 10.0, "medium": "water"}
+    centre = ask("will_it_harden", facts)["answer"]["places"][0]["centre"]["hrc"]
+    assert centre["low"] <= float(row["hrc"]) <= centre["high"]
+
+
+def test_full_martensite_never_exceeds_sixty_six() -> None:
     for carbon in range(40, 111):
         assert full_martensite_hrc(carbon / 100) < 66.0
 

@@ -17,6 +17,7 @@ from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct, iron_ca
 from temperward.engine.metallurgy.martensite import (
     fraction_at,
     martensite_start_c,
+    ms_band_k,
     temperature_at_fraction_c,
 )
 from temperward.engine.metallurgy.transformation import ac1_c, ac3_c, upper_change
@@ -66,6 +67,11 @@ def test_each_element_moves_a_temperature_as_printed(
     assert found == pytest.approx(shifts_k, abs=1e-9)
 
 
+# Beyond the band that holds nine of ten, and by how much at most: iron with nothing but carbon, and a rarely
+# alloyed steel of which part of the chromium carbide stays.
+OUTSIDE_MS_K = {"Fe-0.5C": 36.0, "0.86C-1.6Cr-V": 35.0}
+
+
 @pytest.mark.parametrize("row", MEASURED_MS, ids=lambda row: f"{row['steel']} {row['value_c']}")
 def test_ms_against_measured_starts(row: dict[str, str]) -> None:
     parts = readings.analysis(row["composition"])
@@ -75,42 +81,58 @@ def test_ms_against_measured_starts(row: dict[str, str]) -> None:
     if row["steel"] == "52100" and measured_c > 220:
         carbon = 0.70  # an ordinary soak leaves carbide
     value = martensite_start_c(readings.alloy(parts), dissolved_pct=carbon)
-    # Fe-0.5C (372) and an alloyed 0.86 %C (220) lie outside the ninety per cent; nothing lies beyond 65 K.
-    assert value == pytest.approx(measured_c, abs=65.0)
+    assert value == pytest.approx(measured_c, abs=OUTSIDE_MS_K.get(row["steel"], ms_band_k(carbon)))
 
 
-@pytest.mark.parametrize(
-    "row",
-    [
+def test_one_in_ten_measured_starts_may_lie_outside_the_band() -> None:
+    assert len(OUTSIDE_MS_K) <= 0.1 * len(MEASURED_MS)
+
+
+STEEL_OF_CARD = {"100Cr6": "52100", "102Cr6": "52100"}
+IN_ENGINE = {"1050", "1060", "1070", "1080", "5160", "6150", "9260", "52100", "100Cr6", "102Cr6", "L6"}
+
+
+def card_rows(*quantities: str) -> list[dict[str, str]]:
+    """Return the rows of the handbook table, cards and sheets of steels that the engine knows."""
+    sources = ("asmCriticalTable", "card100Cr6", "card102Cr6", "sheetL6")
+    return [
         row
         for row in ROWS
-        if row["source"] in ("asmCriticalTable", "card100Cr6", "card102Cr6", "sheetL6")
-        and row["quantity"] in ("Ac1", "critical temperature (Ac1 class)")
-        and row["steel"]
-        in ("1050", "1060", "1070", "1080", "5160", "6150", "9260", "52100", "100Cr6", "102Cr6", "L6")
-    ],
-    ids=lambda row: f"{row['steel']} {row['source']}",
-)
+        if row["source"] in sources and row["quantity"] in quantities and row["steel"] in IN_ENGINE
+    ]
+
+
+def name_of(row: dict[str, str]) -> str:
+    return f"{row['steel']} {row['quantity']} {row['value_c']} {row['source']}"
+
+
+@pytest.mark.parametrize("row", card_rows("Ac1", "critical temperature (Ac1 class)"), ids=name_of)
 def test_ac1_against_tables_and_sheets(row: dict[str, str]) -> None:
-    alloy = stock_of_row(find({"102Cr6": "52100"}.get(row["steel"], row["steel"]))).nominal
+    alloy = stock_of_row(find(STEEL_OF_CARD.get(row["steel"], row["steel"]))).nominal
     # Andrews reads 24 K high on this 5160 row and 26-27 K on the 9260 and 52100 rows.
     allowed = 28.0 if row["steel"] in ("9260", "52100", "5160") else 15.0
     assert ac1_c(alloy) == pytest.approx(float(row["value_c"]), abs=allowed)
 
 
+# What the short form is off by (arithmetic on the handbook table); 1080 lies over the carbon it is for.
+SHORT_FORM_OFF_K = {"1050": 6, "1060": -2, "1070": 20, "5160": -2, "6150": 2, "9260": 27}
+
+
 @pytest.mark.parametrize(
-    ("steel", "table_c", "short_form_off_k"),
-    [
-        ("1050", 770, 6),
-        ("1060", 765, -2),
-        ("1070", 730, 20),
-        ("5160", 765, -2),
-        ("6150", 790, 2),
-        ("9260", 815, 27),
-    ],
+    "row", [row for row in card_rows("Ac3") if row["steel"] in SHORT_FORM_OFF_K], ids=name_of
 )
-def test_ac3_short_form_against_the_handbook_table(steel: str, table_c: int, short_form_off_k: int) -> None:
-    assert ac3_c(stock_of_row(find(steel)).nominal) == pytest.approx(table_c + short_form_off_k, abs=2.0)
+def test_ac3_short_form_against_the_handbook_table(row: dict[str, str]) -> None:
+    expected_c = float(row["value_c"]) + SHORT_FORM_OFF_K[row["steel"]]
+    assert ac3_c(stock_of_row(find(row["steel"])).nominal) == pytest.approx(expected_c, abs=2.0)
+    answer = ask("transformation_temperatures", {"steel": row["steel"]})["answer"]["ac3"]
+    assert answer["low"] <= float(row["value_c"]) <= answer["high"]
+
+
+@pytest.mark.parametrize("row", card_rows("Ac3") + card_rows("Accm/Ac3 as tabulated"), ids=name_of)
+def test_ac3_is_given_to_three_quarters_carbon_and_never_to_bearing_steel(row: dict[str, str]) -> None:
+    answer = ask("transformation_temperatures", {"steel": row["steel"]})["answer"]
+    assert ("ac3" in answer) == (row["steel"] in SHORT_FORM_OFF_K)
+    assert ("accm" in answer) != ("ac3" in answer)
 
 
 def test_ac3_is_refused_above_three_quarters_carbon_and_for_bearing_steel() -> None:
@@ -119,6 +141,40 @@ def test_ac3_is_refused_above_three_quarters_carbon_and_for_bearing_steel() -> N
     assert (refusal.value.field, refusal.value.high) == ("composition.c", 0.75)
     with pytest.raises(OutOfRange):
         ac3_c(Alloy(c_pct=0.60, cr_pct=1.45))
+
+
+# The cards print 785 and 850 for one steel, equilibrium 890: where the last carbide goes is the least
+# certain.
+@pytest.mark.parametrize("row", card_rows("Acm", "Ac3/Acm"), ids=name_of)
+def test_the_last_carbide_of_bearing_steel_against_mill_cards(row: dict[str, str]) -> None:
+    bound = ask("transformation_temperatures", {"steel": "52100"})["answer"]["accm"]
+    assert bound["low"] <= float(row["value_c"]) <= bound["high"]
+
+
+@pytest.mark.parametrize("row", card_rows("Ms"), ids=name_of)
+def test_ms_of_bearing_steel_against_mill_cards(row: dict[str, str]) -> None:
+    answer = ask("transformation_temperatures", {"steel": "52100", "austenitise_c": 840.0})["answer"]["ms"]
+    printed_c = float(row["value_c"])
+    if row["source"] == "card100Cr6":
+        # 300 is no start of this steel: it would take 0.57 % in solution, and no measured set lies over 249.
+        assert printed_c > answer["high"]
+    else:
+        assert answer["low"] <= printed_c <= answer["high"]
+
+
+# Linear Andrews on all the carbon of the bar, and on what is dissolved (worked; koistinenMarburger1959
+# apart).
+@pytest.mark.parametrize(
+    ("steel", "bulk_c", "dissolved_c"),
+    [("1084", 161, None), ("5160", 249, None), ("52100", 88, 239), ("O1", 107, 200), ("W1", 108, 214)],
+)
+def test_a_start_from_the_carbon_of_the_bar_is_not_in_use(
+    steel: str, bulk_c: float, dissolved_c: float | None
+) -> None:
+    ms = ask("transformation_temperatures", {"steel": steel})["answer"]["ms"]
+    assert ms["value"] > bulk_c + 10
+    if dissolved_c is not None:
+        assert ms["value"] == pytest.approx(dissolved_c, abs=15.0)
 
 
 @pytest.mark.parametrize(

@@ -16,6 +16,7 @@ from temperward.engine.thermal.bath import (
 )
 from temperward.engine.thermal.bath_hold import lift_c
 from temperward.engine.thermal.media import medium_row
+from temperward.engine.thermal.steel_heat import cooling_enthalpy_j_kg, enthalpy_j_kg
 from temperward.engine.thermal.still_air import (
     cycle_cooling_s,
     transfer_limit_s,
@@ -53,12 +54,12 @@ def test_gentle_bending_ends_at_half_martensite_or_at_150(ms_c: float, end_c: fl
     assert answer["gentle"]["value"] == pytest.approx(gentle_s)
 
 
-@pytest.mark.parametrize(("thickness_mm", "low_s", "high_s"), [(4.2, 39.5, 46.0), (2.2, 20.5, 24.0)])
-def test_window_with_the_models_own_ms(thickness_mm: float, low_s: float, high_s: float) -> None:
-    plain = window(**THREE_QUARTERS, thickness_mm=thickness_mm)["to_10_pct"]["value"]
+# To the second: without silicon and with the 0.22 % of 1075, the two ends of 40-46 and 21-24 s.
+@pytest.mark.parametrize(("thickness_mm", "bare_s", "with_silicon_s"), [(4.2, 40, 46), (2.2, 21, 24)])
+def test_window_with_the_models_own_ms(thickness_mm: float, bare_s: int, with_silicon_s: int) -> None:
+    bare = window(**THREE_QUARTERS, thickness_mm=thickness_mm)["to_10_pct"]["value"]
     named = window(steel="1075", from_c=250.0, thickness_mm=thickness_mm)["to_10_pct"]["value"]
-    assert low_s <= plain <= high_s
-    assert low_s <= named <= high_s
+    assert (round(bare), round(named)) == (bare_s, with_silicon_s)
 
 
 def test_window_of_1084_from_260() -> None:
@@ -91,9 +92,15 @@ def test_lift_temperatures() -> None:
 
 
 def test_a_blade_from_900_against_a_smiths_calculation() -> None:
-    # 300 x 50 x 2.5 mm from 900 to 718 degC in 19 s (read; radiation taken as of a black body)
-    seconds = cycle_cooling_s(thickness_mm=2.5, from_c=900.0, to_c=750.0)
-    assert 9 < seconds < 25
+    # 300 x 50 x 2.5 mm from 900 to 718 degC in 19 s (read; radiation taken as of a black body). In air steel
+    # changes at 690-600 degC: nothing of its heat of change is given off before 718.
+    seconds = cycle_cooling_s(thickness_mm=2.5, from_c=900.0, to_c=718.0)
+    assert seconds == pytest.approx(19.0, rel=0.20)
+    # what is not given off above 718 is given off below: the whole way takes about as long as before
+    whole = cycle_cooling_s(thickness_mm=2.5, from_c=900.0)
+    heat_j = enthalpy_j_kg(900.0) - enthalpy_j_kg(50.0)
+    assert cooling_enthalpy_j_kg(900.0) - cooling_enthalpy_j_kg(50.0) == pytest.approx(heat_j)
+    assert 20 * seconds < whole < 40 * seconds
 
 
 @pytest.mark.parametrize(("edge_mm", "low_s", "high_s"), [(0.5, 1.5, 2.3), (1.0, 3.0, 4.5)])

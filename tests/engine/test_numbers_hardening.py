@@ -207,10 +207,3 @@ def test_a_bare_analysis_gets_the_wider_factor() -> None:
     composition = {"c": 0.80, "mn": 0.75, "si": 0.22}
     facts = {"composition": composition, "austenitise_c": 810.0, "thickness_mm": 4.0, "medium": "fast_oil"}
     assert ask("will_it_harden", facts)["answer"]["nose"]["time_factor"] == 3.0
-
-
-def test_pearlitic_steel_does_not_harden_at_the_rates_of_bainitic_steel() -> None:
-    # A formula for bainite would let 1084 harden at 1 K/s; plates cool it at some 30 K/s.
-    answer = verdict(steel="1084", thickness_mm=4.0, medium="plates")
-    assert answer["verdict"]["key"] == "verdict.no"
-    assert answer["places"][0]["centre"]["martensite"]["value"] < 5

@@ -15,13 +15,11 @@ from temperward.engine.metallurgy.alloys import composition_sources, find, stock
 from temperward.engine.metallurgy.cycles import cycle_temperatures_c
 from temperward.engine.metallurgy.decarb import carbon_left
 from temperward.engine.metallurgy.equivalents import ramp_steps
-from temperward.engine.metallurgy.hardness_scales import hbw_of_hrc, hv_of_hrc
 from temperward.engine.metallurgy.martensite import martensite_start
 from temperward.engine.metallurgy.tempering_models import table_equivalent_c, table_of
 from temperward.engine.shape.springback import sag_mm, springback_ratio
 from temperward.engine.thermal.bath_hold import bath_hold_s, centre_after_c
 from temperward.engine.thermal.oven import heat_up_s
-from temperward.engine.thermal.pyrometry import thermocouple_tolerance_k
 from temperward.engine.thermal.still_air import cycle_cooling_s, transfer_limit_s, warm_cooling_s
 
 SECTION = {"at_mm": 0.0, "thickness_mm": 4.0, "width_mm": 30.0}
@@ -69,6 +67,12 @@ STEEL = {"steel": "1084"}
                         "tempered_c": 200.0}, "bow_mm", "jig_strain"),
         ("springback", {"bow_mm": 1.0, "span_mm": 60.0, "thickness_mm": 4.0, "state": "tempered"},
          "tempered_c", "missing"),
+        ("hardness_scales", {"hrc": 19.9}, "hrc", "out_of_range"),
+        ("hardness_scales", {"hrc": 68.1}, "hrc", "out_of_range"),
+        ("thermocouple_tolerance", {"temperature_c": 800, "kind": "Z"}, "kind", "unknown_name"),
+        ("thermocouple_tolerance", {"temperature_c": 800, "kind": "N", "grade": "iec_1"},
+         "grade", "unknown_name"),
+        ("thermocouple_tolerance", {"temperature_c": 371, "kind": "T"}, "temperature_c", "out_of_range"),
         ("flash_margin", {"flash_c": 180.0, "bath_c": 180.0}, "bath_c", "above_flash"),
         ("no_such_question", {}, "question", "unknown_question"),
     ],
@@ -179,15 +183,6 @@ def test_a_shim_stops_at_the_strain_and_says_so() -> None:
     with pytest.raises(OutOfRange) as refused:
         springback_ratio(bend_radius_mm=1e6, yield_mpa=450.0, thickness_mm=4.0)
     assert refused.value.reason == "refusal.only_springs"
-
-
-def test_scales_and_couples_end_where_their_tables_end() -> None:
-    for scale in (hv_of_hrc, hbw_of_hrc):
-        with pytest.raises(OutOfRange):
-            scale(10.0)
-    with pytest.raises(ValueError, match="Z standard"):
-        thermocouple_tolerance_k(800.0, kind="Z")
-    assert thermocouple_tolerance_k(100.0) == 2.2
 
 
 def test_small_formulas_at_their_ends() -> None:

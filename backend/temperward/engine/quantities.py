@@ -65,15 +65,6 @@ def fahrenheit(temperature_c: float) -> float:
     return temperature_c * 9.0 / 5.0 + 32.0
 
 
-def celsius(temperature_f: float) -> float:
-    """Return a temperature in degrees Celsius.
-
-    >>> round(celsius(324.0), 1)
-    162.2
-    """
-    return (temperature_f - 32.0) * 5.0 / 9.0
-
-
 def fahrenheit_interval(interval_k: float) -> float:
     """Return a difference of temperatures in Fahrenheit degrees: never with the 32.
 
@@ -83,15 +74,6 @@ def fahrenheit_interval(interval_k: float) -> float:
     return interval_k * 9.0 / 5.0
 
 
-def kelvin_interval(interval_f: float) -> float:
-    """Return a difference of temperatures in kelvin: 50 degF are 27.8 K, not 10.
-
-    >>> round(kelvin_interval(50.0), 1)
-    27.8
-    """
-    return interval_f * 5.0 / 9.0
-
-
 def thou(length_mm: float) -> float:
     """Return a length in thousandths of an inch.
 
@@ -99,12 +81,3 @@ def thou(length_mm: float) -> float:
     39.4
     """
     return length_mm / 0.0254
-
-
-def mm_of_thou(length_thou: float) -> float:
-    """Return a length in millimetres.
-
-    >>> round(mm_of_thou(39.0), 2)
-    0.99
-    """
-    return length_thou * 0.0254

@@ -10,6 +10,7 @@ from temperward.engine.metallurgy.alloys import steels
 from temperward.engine.metallurgy.decarb import edge_allowance
 from temperward.engine.metallurgy.equivalents import temper_equivalent
 from temperward.engine.metallurgy.hardness import as_quenched_hardness
+from temperward.engine.metallurgy.hardness_scales import hardness_scales
 from temperward.engine.metallurgy.tempering import temper_for, tempered_hardness
 from temperward.engine.metallurgy.transformation import transformation_temperatures
 from temperward.engine.process.batch import batch
@@ -30,6 +31,7 @@ from temperward.engine.sources import models, sources
 from temperward.engine.thermal.bath import bath_rise, bath_size, flash_margin
 from temperward.engine.thermal.hardening import will_it_harden
 from temperward.engine.thermal.media import media
+from temperward.engine.thermal.pyrometry import thermocouple_tolerance
 from temperward.engine.thermal.windows import straightening_window
 
 Answerer = Callable[[dict[str, Any]], Any]
@@ -50,6 +52,7 @@ def all_questions() -> dict[str, Answerer]:
         "findings": findings,
         "flash_margin": flash_margin,
         "fold": fold,
+        "hardness_scales": hardness_scales,
         "log_pictures": log_pictures,
         "look_back": look_back,
         "make_card": make_card,
@@ -65,6 +68,7 @@ def all_questions() -> dict[str, Answerer]:
         "temper_equivalent": temper_equivalent,
         "temper_for": temper_for,
         "tempered_hardness": tempered_hardness,
+        "thermocouple_tolerance": thermocouple_tolerance,
         "transformation_temperatures": transformation_temperatures,
         "twist": twist,
         "warp_trend": warp_trend,

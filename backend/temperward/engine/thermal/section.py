@@ -6,7 +6,7 @@ import math
 
 from temperward.engine.thermal.steel_heat import COOLING_CP, DENSITY_KG_M3
 
-INTERVALS = 14  # design: checked against the exact series to 1e-3 of the drop for blades (Bi to 2)
+INTERVALS = 14  # design: checked against the exact series to 1e-3 of the drop (Bi to 10)
 # Two stages of second order that damp what a step cannot resolve: gamma = 1 - 1/sqrt(2) (definition).
 GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 

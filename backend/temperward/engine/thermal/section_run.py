@@ -63,7 +63,7 @@ def run_section(
             above,
             step_s=step,
             width_m=half_m / INTERVALS,
-            conductivity=conductivity_w_mk(skin),
+            conductivity=conductivity_w_mk((skin + above[0] + bath_c) / 2.0),
             transfer=h,
             given_off_j_m3=given_off,
         )
