@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
-from temperward.engine.shape.straightness import bow_of, chord_deviations, first_of
+from temperward.engine.shape.straightness import bow_of, chord_deviations, first_of, kink_of
 from temperward.engine.shape.warp import growing_after, noise_limit_mm, trend_of
 
 if TYPE_CHECKING:
@@ -63,6 +63,8 @@ def add(story: Story, entry: Entry) -> None:
         "judged_mm": 0.0,
         "limit_mm": limit_mm,
         "verdict": "",
+        "kink_at_mm": None,
+        "kink_counts_mm": None,
         "before_mm": None,
         "grew": False,
         "repeated": False,
@@ -73,6 +75,7 @@ def add(story: Story, entry: Entry) -> None:
     if earlier:
         row["counts_mm"] = _counts_mm(story, row, earlier, name="bow_mm")
         row["judged_mm"] = _counts_mm(story, row, earlier, name="deviation_mm")
+    row["kink_counts_mm"] = _kink_counts_mm(story, row, earlier)
     row["verdict"] = _verdict(row)
     if row["series"] >= 0:
         _into_run(story, row, repeats=bool(earlier))
@@ -112,6 +115,9 @@ def _from_stations(row: dict[str, Any], body: dict[str, Any]) -> None:
     if body.get("side") is not None and bow.sign < 0:
         row["side"] = "right" if body["side"] == "left" else "left"
     away = chord_deviations(points)
+    kink = kink_of(away, bow=bow, uncertainty_mm=row["uncertainty_mm"])
+    if kink["is_kink"]:
+        row["kink_at_mm"] = kink["at_mm"]
     row["stations"] = [
         {"at_mm": points[index][0], "gap_mm": points[index][1], "bow_mm": away[index][1]}
         for index in range(len(points))
@@ -150,6 +156,9 @@ def limit_pct(story: Story) -> float:
 
 
 def _verdict(row: dict[str, Any]) -> str:
+    """Return within, moderate or over; a kink in a soft blade is over, however small its bow."""
+    if row["kink_counts_mm"] is not None and row["series"] >= 0:
+        return "over"
     if row["judged_mm"] <= row["limit_mm"]:
         return "within"
     return "moderate" if row["judged_mm"] <= timer("bow_moderate_pct") / 100.0 * row["length_mm"] else "over"
@@ -177,6 +186,19 @@ def _counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]],
         return float(values[-1])
     middle = len(values) // 2
     return float(values[middle]) if len(values) % 2 else (values[middle - 1] + values[middle]) / 2.0
+
+
+def _kink_counts_mm(story: Story, row: dict[str, Any], earlier: list[dict[str, Any]]) -> float | None:
+    """Return where it is kinked; what most readings of one thing do not show is scale under the feeler."""
+    readings = [row] if row["entry_id"] in story.chosen else [row] + earlier
+    seen = [one["kink_at_mm"] for one in readings if one["kink_at_mm"] is not None]
+    return float(seen[0]) if seen and 2 * len(seen) >= len(readings) else None
+
+
+def kink_mm(story: Story) -> float | None:
+    """Return where the last bow has its kink, if it has one."""
+    at_mm: float | None = story.bows[-1]["kink_counts_mm"] if story.bows else None
+    return at_mm
 
 
 def trend_row(story: Story) -> dict[str, Any] | None:
@@ -233,6 +255,7 @@ def _shown(row: dict[str, Any]) -> dict[str, Any]:
         "side": row["side"],
         "stations": row["stations"],
         "verdict": row["verdict"],
+        "kink_mm": row["kink_counts_mm"],
     }
     if found["stations"] is None:
         del found["stations"]

@@ -131,6 +131,8 @@ def bow(story: Story) -> Item:
     row = story.bows[-1] if story.bows else None
     passed = None if row is None else row["verdict"] == "within"
     value = None if row is None else of(row["judged_mm"], row["limit_mm"], "mm")
+    if bows.kink_mm(story) is not None:
+        value = note("fold.value.kink", {"kink_mm": bows.kink_mm(story)})
     return item(
         "bow",
         passed=passed,

@@ -82,6 +82,8 @@ def bow(story: Story) -> Item:
     if story.bows:
         last = story.bows[-1]
         value = of(last["counts_mm"], last["limit_mm"], "mm")
+        if bows.kink_mm(story) is not None:
+            value = note("fold.value.kink", {"kink_mm": bows.kink_mm(story)})
     check = ask("straightness", body=wanted_length(story))
     return item(
         "bow", passed=straight_enough(story), hard=True, value=value, check=check, read_ms=bow_read_ms(story)

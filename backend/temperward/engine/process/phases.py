@@ -90,7 +90,9 @@ def cycle_checked(view: View) -> str:
     if grown is not None and grown is story.bows[-1] and _trend_stands(view):
         return "cold.trend"
     if not straight and _bow_item_stands(view):
-        return "cold.bow_" + str(story.bows[-1]["verdict"])
+        return (
+            "cold.kink" if bows.kink_mm(story) is not None else "cold.bow_" + str(story.bows[-1]["verdict"])
+        )
     twisted = _twist(view)
     if twisted is not None:
         return twisted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from temperward.engine.process import baths, oven
+from temperward.engine.process import baths, bows, oven
 from temperward.engine.process.clocks import brittle_stages_ms
 from temperward.engine.process.gate_ready_to_harden import cycles_wanted
 from temperward.engine.process.view import View
@@ -123,6 +123,7 @@ FACTS: dict[str, Callable[[View], Any]] = {
     "high_c": _bath_high_c,
     "value_mm": _bow_mm,
     "limit_mm": _bow_limit_mm,
+    "kink_mm": lambda view: bows.kink_mm(view.story),
     "hold_s": _hold_s,
     "alarm_s": _alarm_s,
     "counted_s": _counted_s,
