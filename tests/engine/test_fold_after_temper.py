@@ -133,3 +133,29 @@ def test_a_blade_bowed_after_its_last_temper_is_jigged_or_gone_around() -> None:
     body = {"gate": "temper_done", "items": ["straight"], "reason": "within the drawing", "initials": "MO"}
     log.add("override", body)
     assert log.fold()["next"]["mark"] == "tempered"
+
+
+def checked_for_release() -> Log:
+    log = released_log()
+    log.check("hardness", {"readings_hrc": [59, 60, 59.5]}, after_s=5)
+    log.check("crack", {"answer": "none", "method": "penetrant"}, after_s=5)
+    log.check("file", {"place": "tang", "answer": "bites"}, after_s=5)
+    return log
+
+
+def test_a_release_asks_for_the_initials_of_whoever_releases_it() -> None:
+    log = checked_for_release()
+    assert item(log.fold(), "initials", "release")["value"]["facts"] == {"initials": "MO"}
+    log.entries[-1]["initials"] = ""
+    fold = log.fold()
+    assert item(fold, "initials", "release")["passed"] is None
+    assert fold["phase"] == "final.initials"
+    assert fold["offers"][0]["screen"] == "settings"
+    log.mark("released", after_s=5)
+    log.entries[-1]["initials"] = " "
+    fold = log.fold()
+    assert fold["state"]["id"] == "final_check"
+    shut = next(one for one in fold["flags"] if one["id"] == "gate_shut")
+    assert shut["facts"]["items"] == ["initials"]
+    log.mark("released", after_s=60)
+    assert log.fold()["state"]["id"] == "released"

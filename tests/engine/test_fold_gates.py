@@ -292,4 +292,5 @@ def test_the_set_point_stands_beside_the_number() -> None:
     assert log.fold()["set"] == {"key": "fold.set.bath", "facts": {"low_c": 35, "high_c": 65}}
     log.harden()
     log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=10, body={"purpose": "temper"})
     assert log.fold()["set"] == {"key": "fold.set.oven", "facts": {"value_c": 205}}

@@ -205,3 +205,32 @@ def test_a_short_snap_temper_leaves_it_hard() -> None:
     log.check("oven_temperature", {"temperature_c": 152}, after_s=300)
     log.mark("out_of_oven", after_s=1790)
     assert log.fold()["state"]["id"] == "hard"
+
+
+def test_a_hard_blade_says_whether_its_oven_is_ready() -> None:
+    log = Log(card=plain_card()).ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.get_ready().harden()
+    log.mark("hand_warm", after_s=950)
+    assert log.fold()["set"] == {"key": "fold.set.oven_unread", "facts": {"of_c": 205.0}}
+    log.check("oven_temperature", {"temperature_c": 180}, after_s=10)
+    assert log.fold()["set"] == {"key": "fold.set.oven_off", "facts": {"of_c": 205.0, "value_c": 180}}
+    log.check("oven_temperature", {"temperature_c": 203}, after_s=10)
+    fold = log.fold()
+    assert fold["set"] == {"key": "fold.set.oven_ready", "facts": {"of_c": 205.0, "value_c": 203}}
+    stale_ms = log.now_ms + 600_000
+    assert stale_ms in fold["changes_at_ms"]
+    assert log.fold(after_s=600)["set"]["key"] == "fold.set.oven_unread"
+
+
+def test_so_does_a_snap_tempered_one() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.mark("in_oven", after_s=10, body={"purpose": "snap"})
+    log.check("oven_temperature", {"temperature_c": 155}, after_s=300)
+    log.mark("out_of_oven", after_s=2400)
+    log.check("oven_temperature", {"temperature_c": 204}, after_s=60)
+    fold = log.fold()
+    assert (fold["state"]["id"], fold["set"]["key"]) == ("snap_tempered", "fold.set.oven_ready")
+    assert log.now_ms + 600_000 in fold["changes_at_ms"]

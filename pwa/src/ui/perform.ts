@@ -14,6 +14,7 @@ const PLACES: Readonly<Record<string, (piece_id: string) => void>> = {
   catch_up: () => go("catch-up"),
 };
 
+  settings: () => go("settings"),
 function open(piece_id: string, action: Action): void {
   const screen = action.screen ?? "more";
   const place = PLACES[screen];

@@ -59,7 +59,7 @@ def _of_gates(view: View) -> list[int | None]:
 def _of_hard(view: View) -> list[int | None]:
     story = view.story
     quench = story.quench
-    if quench is None or story.state not in ("hard", "warm_window", "in_quench"):
+    if quench is None or story.state not in ("snap_tempered", "hard", "warm_window", "in_quench"):
         return []
     found = [
         phases_hard.checks_from_ms(story, quench),

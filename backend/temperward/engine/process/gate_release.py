@@ -26,7 +26,15 @@ def items(story: Story, _at_ms: int) -> list[Item]:
         accepted = story.choices.get("customer_accepts")
         passed = True if accepted is not None and accepted["at_ms"] >= asked_ms else None
         found.append(item("customer", passed=passed, hard=True))
+    found.append(initials(story))
     return found
+
+
+def initials(story: Story) -> Item:
+    """Somebody's initials: those of the release itself, until then of whoever wrote last."""
+    signed = str(story.initials).strip()
+    value = note("fold.value.initials", {"initials": signed}) if signed else None
+    return item("initials", passed=True if signed else None, hard=True, value=value)
 
 
 def hardness(story: Story) -> Item:

@@ -48,6 +48,7 @@ def read_on(story: Story, events: list[Entry], *, first: int) -> None:
             advance(story, entry["happened_ms"])
         if naming:
             _name_things(story, entry)
+        story.initials = entry.get("initials", "")
         READERS[entry["kind"]](story, entry)
 
 

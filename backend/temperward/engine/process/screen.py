@@ -10,7 +10,7 @@ from temperward.engine.process.cautions import caution
 from temperward.engine.process.next_action import actions_of
 from temperward.engine.process.phases import phase_of
 from temperward.engine.process.said_facts import said
-from temperward.engine.process.set_line import set_of
+from temperward.engine.process.set_line import line_of
 from temperward.engine.process.story import Story
 from temperward.engine.process.view import View
 from temperward.engine.quantities import note
@@ -41,7 +41,7 @@ def screen_of(view: View) -> dict[str, Any]:
         "offers": offers,
         "more": more,
         "step": None if step is None else step.get("id"),
-        "set": None if phase.get("set") == "none" else set_of(view.story),
+        "set": None if phase.get("set") == "none" else line_of(view),
     }
 
 

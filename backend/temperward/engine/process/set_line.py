@@ -8,11 +8,33 @@ from temperward.engine.facts import is_number
 from temperward.engine.process import baths
 from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.mark_effects import next_heat
+from temperward.engine.process.phases_hard import oven_ready, oven_until_ms
 from temperward.engine.process.story import Story
+from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
+HARD = ["hard", "snap_tempered"]
 OVEN = ["hard", "snap_tempered", "temper_in_heat", "straightening_in_temper", "temper_cooling"]
 BEFORE_A_HEAT = ["ground_ready", "cycle_checked", "straightening_soft", "rework"]
+
+
+def line_of(view: View) -> dict[str, Any] | None:
+    """Return the line beside the number: of a hard blade, whether its oven is ready, else what it goes by."""
+    story = view.story
+    line = set_of(story)
+    if story.state not in HARD or line is None or line["key"] != "fold.set.oven":
+        return line
+    return ready_line(view, set_c=line["facts"]["value_c"])
+
+
+def ready_line(view: View, *, set_c: float) -> dict[str, Any]:
+    """Say yes or no: an oven that was not read lately is not ready."""
+    facts: dict[str, Any] = {"of_c": set_c}
+    reading = baths.newest(view.story, check="oven_temperature", kind="oven")
+    if reading is None or view.now_ms >= oven_until_ms(view.story, reading["at_ms"]):
+        return note("fold.set.oven_unread", facts)
+    facts["value_c"] = reading["body"]["temperature_c"]
+    return note("fold.set.oven_ready" if oven_ready(view.story, view.now_ms) else "fold.set.oven_off", facts)
 
 
 def set_of(story: Story) -> dict[str, Any] | None:

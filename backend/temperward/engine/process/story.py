@@ -122,6 +122,7 @@ class Story:
 
     def _begin_record(self) -> None:
         """Set down what was read, found and decided."""
+        self.initials = ""  # of whoever wrote last
         self.latest: dict[str, Entry] = {}
         self.latest_slot: dict[str, int] = {}
         self.bows: list[dict[str, Any]] = []
