@@ -23,6 +23,7 @@ from temperward.engine.process.entries import LARGEST_INTEGER
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.quantities import note
 
+MINUTE_S = 60
 STOPS = ["hot", "cold", "unread"]
 SHAPES = {"hot": "octagon", "cold": "triangle", "unread": "triangle"}
 Answer = dict[str, Any]
@@ -32,8 +33,10 @@ def batch(facts: dict[str, Any]) -> Answer:
     """Answer `batch`: what comes next, the bath before each blade, each wait from its quench mark.
 
     Equation: the bath by its heat balance (`bath_rise`), nothing lost to the room; a wait is the loading less
-    the quench mark; the loading is now, or when the last blade is hard at the pace of the last two.
-    In: 1 to 24 blades, instants in ms, kg, degC, litres. Error: bath +-10 % of its rise, waits exact.
+    the quench mark; the loading is now, or when the last blade is hard at the pace of the last two. Where two
+    readings of a bath or more show how fast it cools, a bath too hot says for how long to wait (`wait`).
+    In: 1 to 24 blades, instants in ms, kg, degC, litres. Error: bath +-10 % of its rise, waits for the oven
+    exact, for the bath within a fifth in rooms of 10 to 28 degC.
     >>> tank = {"name": "T", "litres": 12, "high_c": 65, "temperature_c": 50, "read_ms": 1}
     >>> knife = {"tag": "K", "state": "ready_to_harden", "steel_kg": 0.1735, "steel_c": 845, "bath": tank}
     >>> four = [{"log_id": str(k), **knife} for k in range(4)]
@@ -50,7 +53,7 @@ def batch(facts: dict[str, Any]) -> Answer:
     planned_ms = instant(facts, "load_ms")
     load_ms = load_at_ms(pieces, now_ms=now_ms) if planned_ms is None else planned_ms
     redo_s = facts_module.number(facts, "redo_s", low=0, high=7200, unit="s", default=timer("redo_s"))
-    baths = [bath_of(tank, pieces) for tank in tanks_of(pieces)]
+    baths = [bath_of(tank, pieces, now_ms=now_ms) for tank in tanks_of(pieces)]
     oven = oven_of(pieces, now_ms=now_ms, load_ms=load_ms, redo_s=redo_s)
     answer: Answer = {"order": order_of(pieces), "baths": baths, "oven": oven}
     answer.update(shown_of(pieces, baths=baths, oven=oven))
@@ -120,6 +123,10 @@ def _of_waiting(piece: Piece, *, verdict: str, step: Answer | None, number: Answ
     facts: Answer = {"name": piece.name}
     if step is not None:
         facts["low_c"], facts["high_c"] = step["bath"]["low_c"], step["bath"]["high_c"]
+        wait = step["bath"]["wait"]
+        if said == "hot" and wait is not None:
+            said = "hot_wait"
+            facts["wait_min"] = int(wait["seconds"] // MINUTE_S) + 1
     shape = SHAPES.get(verdict, "circle")
     return _say(said, shape=shape, number=number, facts=facts, open_id=piece.log_id)
 
@@ -162,10 +169,11 @@ def _say(
     load: list[str] | None = None,
 ) -> Answer:
     held = {} if facts is None else facts
-    action = {"label": note("batch.do." + said, held), "open": open_id, "load": [] if load is None else load}
+    named = "hot" if said == "hot_wait" else said
+    action = {"label": note("batch.do." + named, held), "open": open_id, "load": [] if load is None else load}
     return {
         "shape": shape,
-        "word": note("batch.word.hard" if shape == "octagon" and said != "hot" else "batch.word." + said),
+        "word": note("batch.word.hard" if shape == "octagon" and named != "hot" else "batch.word." + named),
         "sentence": note("batch.say." + said, held),
         "number": number,
         "next": action,

@@ -6,6 +6,7 @@ from typing import Any
 
 from temperward.engine.process.batch_facts import WAITING, Piece, Tank, of_states
 from temperward.engine.thermal.bath import bath_rise_k
+from temperward.engine.thermal.bath_cooling import between_c, cooling_rates, seconds_to
 
 STEEL_C = 820.0  # where a blade does not say how hot it goes in (source: practice)
 
@@ -36,8 +37,74 @@ def rise_k(piece: Piece, tank: Tank, bath_c: float) -> float | None:
     )
 
 
-def bath_of(tank: Tank, pieces: list[Piece]) -> dict[str, Any]:
-    """Return the bath now and before and after each blade, nothing lost to the room.
+def wait_of(tank: Tank, pieces: list[Piece], *, now_ms: float) -> dict[str, Any] | None:
+    """Return how long until the next blade leaves the bath inside its range: {seconds, low_s, high_s, to_c}.
+
+    By the cooling that the bath's own readings show, of all logs that name it; nothing where fewer than two
+    readings say so, or where it is cool enough.
+    """
+    mine = [piece for piece in pieces if piece.tank is not None and piece.tank.name == tank.name]
+    waiting = of_states(mine, WAITING)
+    to_c = coolest_c(waiting[0], tank) if waiting else None
+    readings = readings_of(mine)
+    if to_c is None or len(readings) == 0:
+        return None
+    rises = rises_of(mine, tank)
+    rates = cooling_rates(readings, rises=rises)
+    if rates is None:
+        return None
+    waits = []
+    for rate in rates:
+        from_c = between_c(readings[-1], now_ms, rises=rises, rate_per_s=rate)
+        waits.append(seconds_to(to_c, from_c=from_c, rate_per_s=rate))
+    if waits[0] is None or waits[0] <= 0.0:
+        return None
+    return {"seconds": waits[0], "low_s": waits[2], "high_s": waits[1], "to_c": to_c}
+
+
+def coolest_c(piece: Piece, tank: Tank) -> float | None:
+    """Return what the bath may be at most, so that this blade leaves it at the end of its range."""
+    if tank.high_c is None:
+        return None
+    cold_k = rise_k(piece, tank, 0.0)
+    hot_k = rise_k(piece, tank, tank.high_c)
+    if cold_k is None or hot_k is None:
+        return None
+    # the rise falls evenly with the bath: from cold_k at 0 degC to hot_k at the end of the range
+    return tank.high_c * (tank.high_c - cold_k) / (tank.high_c - cold_k + hot_k)
+
+
+def readings_of(mine: list[Piece]) -> list[list[float]]:
+    """Return every reading of one bath in order of time, each once, by whichever blade's log it comes."""
+    found: list[list[float]] = []
+    for piece in mine:
+        tank = piece.tank
+        if tank is None:
+            continue
+        rows = list(tank.readings)
+        if tank.read_ms is not None and tank.temperature_c is not None:
+            rows.append([tank.read_ms, tank.temperature_c])
+        found += [row for row in rows if row not in found]
+    return sorted(found, key=_at_ms)
+
+
+def _at_ms(row: list[float]) -> float:
+    return row[0]
+
+
+def rises_of(mine: list[Piece], tank: Tank) -> list[list[float]]:
+    """Return what each blade that went under added, as [at_ms, K], by the middle of the bath's range."""
+    middle_c = tank.high_c if tank.temperature_c is None else tank.temperature_c
+    found = []
+    for piece in mine:
+        added = None if middle_c is None else rise_k(piece, tank, middle_c)
+        if piece.quenched_ms is not None and added is not None:
+            found.append([piece.quenched_ms, added])
+    return sorted(found, key=_at_ms)
+
+
+def bath_of(tank: Tank, pieces: list[Piece], *, now_ms: float) -> dict[str, Any]:
+    """Return the bath now and before and after each blade, nothing lost to the room, and how long to wait.
 
     What went under since the reading has warmed it; what waits will. `left` blades more go in before one
     finds it out of its range or leaves it over.
@@ -64,6 +131,7 @@ def bath_of(tank: Tank, pieces: list[Piece]) -> dict[str, Any]:
         "low_c": tank.low_c,
         "high_c": tank.high_c,
         "left": left,
+        "wait": wait_of(tank, pieces, now_ms=now_ms),
         "steps": steps,
         "sources": ["oneToOneRule", "oilDensity"],
     }

@@ -21,12 +21,13 @@ BLADE_FACTS = [
     "temper_c",
     "bath",
 ]
-BATH_FACTS = ["name", "litres", "liquid", "low_c", "high_c", "temperature_c", "read_ms"]
+BATH_FACTS = ["name", "litres", "liquid", "low_c", "high_c", "temperature_c", "read_ms", "readings"]
 WAITING = ["hardening_heat", "ready_to_harden"]  # in the order in which they go under
 LEAVING = ["in_quench", "warm_window"]
 HARD = ["hard", "snap_tempered"]
 IN_OVEN = ["temper_in_heat", "straightening_in_temper"]
 STATES = WAITING + LEAVING + HARD + IN_OVEN
+MOST_READINGS = 40  # design: more than one evening at one bath
 MOST_BLADES = 24  # design: more than one person quenches in a row
 
 
@@ -41,6 +42,7 @@ class Tank:
     high_c: float | None
     temperature_c: float | None
     read_ms: float | None
+    readings: list[list[float]]  # [at_ms, degC], in order of time
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,7 +137,30 @@ def _tank(facts: Any, *, of: str) -> Tank:
         high_c=optional(facts, "high_c", low=-10.0, high=250.0, unit="degC", of=of),
         temperature_c=None if read_ms is None else temperature_c,
         read_ms=None if temperature_c is None else read_ms,
+        readings=_readings(facts.get("readings"), of=of + ".readings"),
     )
+
+
+def _readings(given: Any, *, of: str) -> list[list[float]]:
+    """Return what the bath was read at over time, each reading once."""
+    if given is None:
+        return []
+    if not isinstance(given, list):
+        raise UnknownName(field=of, value=shown(given), reason="refusal.not_a_list")
+    if len(given) > MOST_READINGS:
+        raise OutOfRange(
+            field=of, value=len(given), low=0, high=MOST_READINGS, unit="", reason="refusal.out_of_range"
+        )
+    found = []
+    for one in given:
+        facts_module.only(one, ["at_ms", "temperature_c"], field=of)
+        found.append(
+            [
+                facts_module.number(one, "at_ms", low=0, high=LARGEST_INTEGER, unit="ms", of=of),
+                facts_module.number(one, "temperature_c", low=-40.0, high=300.0, unit="degC", of=of),
+            ]
+        )
+    return found
 
 
 def of_states(pieces: list[Piece], states: list[str]) -> list[Piece]:

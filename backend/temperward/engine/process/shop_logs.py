@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.facts import is_number
 from temperward.engine.process.entries import readable_thing
 from temperward.engine.process.order import in_order
 
+MOST_READINGS = 12  # design: an evening at one bath
 CHANGES = ["made", "changed"]
 
 
@@ -15,6 +17,7 @@ def fold_thing(entries: list[dict[str, Any]], *, log_kind: str, log_id: str) -> 
     ordered = in_order(entries, read_by=readable_thing)
     merged: dict[str, Any] = {}
     last: dict[str, dict[str, Any]] = {}
+    bath: list[dict[str, Any]] = []
     for entry in ordered.events:
         if entry["kind"] in CHANGES:
             merged.update(entry["body"])
@@ -23,6 +26,8 @@ def fold_thing(entries: list[dict[str, Any]], *, log_kind: str, log_id: str) -> 
             reading["happened_ms"] = entry["happened_ms"]
             reading["entry_id"] = entry["id"]
             last[entry["body"]["check"]] = reading
+            if reading["check"] == "bath_temperature" and is_number(reading.get("temperature_c")):
+                bath.append({"at_ms": reading["happened_ms"], "temperature_c": reading["temperature_c"]})
     return {
         "log_id": log_id,
         "kind": log_kind,
@@ -31,6 +36,7 @@ def fold_thing(entries: list[dict[str, Any]], *, log_kind: str, log_id: str) -> 
         "name": merged.get("name"),
         "facts": merged,
         "last": [last[check] for check in sorted(last)],
+        "bath_readings": bath[-MOST_READINGS:],
         "withdrawn": ordered.withdrawn,
         "corrected": ordered.corrected,
         "unread": ordered.unread,
