@@ -7,6 +7,7 @@
     |- CrossSite            the request came from another site's page
     |- NotHere              nothing of that name in this shop
     |- BadCode              a joining code that is wrong, used or too old
+    |- OtherShop            a code of another shop than the one whose log the phone holds
     |- TooManyTries         too many wrong codes; says when to try again
     |- BadJson              the body is not JSON we can read
     |- UnknownEncoding      a content type or encoding we do not take
@@ -77,6 +78,12 @@ class BadCode(TemperwardError):
     """A joining code that is wrong, used or too old."""
 
     word = "bad_code"
+
+
+class OtherShop(TemperwardError):
+    """A code of another shop than the one whose log the phone holds; it is still good afterwards."""
+
+    word = "other_shop"
 
 
 class TooManyTries(TemperwardError):

@@ -161,6 +161,42 @@ def test_the_shop_in_an_entry_is_not_believed(shop: Shop, other_shop: Shop) -> N
     assert "shop_id" not in shop.owner.pull_all()[0]
 
 
+def test_a_phone_that_names_another_shop_gives_and_gets_nothing(shop: Shop, other_shop: Shop) -> None:
+    shop.smith.sync(entry(), shop_id=shop.shop_id)
+    wish = {"entries": [entry()], "shop_id": other_shop.shop_id}
+    answer = shop.smith.client.post("/api/sync", json=wish)
+    assert (answer.status_code, answer.json["message"]) == (401, "not_signed_in")
+    assert len(shop.owner.pull_all()) == 1
+    assert shop.smith.client.get("/api/me").json["shop_id"] == shop.shop_id
+
+
+def test_a_code_of_another_shop_than_the_phones_own_lets_nobody_in_and_stays_good(
+    app: Flask, shop: Shop, other_shop: Shop
+) -> None:
+    code = shop.owner.client.post("/api/join-codes", json={}).json["code"]
+    client = app.test_client()
+    wish = {"code": code, "device_name": "x"}
+    refused = client.post("/api/join", json={**wish, "shop_id": other_shop.shop_id})
+    assert (refused.status_code, refused.json["message"]) == (409, "other_shop")
+    assert "Set-Cookie" not in refused.headers
+    assert client.post("/api/join", json={**wish, "shop_id": shop.shop_id}).status_code == 201
+
+
+def test_a_phone_with_a_shops_log_makes_no_new_shop_of_it_and_the_claim_code_stays_good(
+    app: Flask, shop: Shop
+) -> None:
+    from temperward.services import joining  # noqa: PLC0415
+    from temperward.storage.session import db  # noqa: PLC0415
+
+    with app.app_context():
+        code = joining.make_claim_code(db.session())
+    client = app.test_client()
+    wish = {"code": code, "shop_name": "Two", "zone": "Europe/Dublin", "device_name": "x"}
+    refused = client.post("/api/claim", json={**wish, "shop_id": shop.shop_id})
+    assert (refused.status_code, refused.json["message"]) == (409, "other_shop")
+    assert client.post("/api/claim", json=wish).status_code == 201
+
+
 def test_one_endpoint_in_two_shops_is_two_subscriptions(
     shop: Shop, other_shop: Shop, push_browser: PushBrowser
 ) -> None:

@@ -94,6 +94,7 @@ def _who(device: Any, shop: Any) -> dict[str, Any]:
         "device_id": device.device_id,
         "device_name": device.name,
         "role": device.role,
+        "shop_id": shop.shop_id,
         "shop_name": shop.name,
         "zone": shop.zone,
         "epoch": server_facts.epoch(g.session),

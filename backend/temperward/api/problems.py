@@ -27,6 +27,7 @@ STATUS: dict[type[errors.TemperwardError], int] = {
     errors.NotAllowed: 403,
     errors.NotHere: 404,
     errors.NotSignedIn: 401,
+    errors.OtherShop: 409,
     errors.PushFailed: 502,
     errors.StoreFull: 507,
     errors.TooBig: 413,

@@ -46,11 +46,18 @@ class Problem(Schema):
     errors = fields.Dict(required=True, metadata={"description": "facts that fill its sentence"})
 
 
+def known_shop() -> fields.String:
+    """Return the field in which a phone names the shop whose log it holds: it only ever refuses."""
+    text = {"description": "the shop whose log the phone holds: another one is refused"}
+    return fields.String(load_default=None, allow_none=True, validate=validate.Length(max=64), metadata=text)
+
+
 class JoinRequest(Schema):
     """A phone asks to be let in."""
 
     code = fields.String(required=True, validate=[validate.Length(min=1, max=40), plain_text])
     device_name = fields.String(required=True, validate=[NAME, plain_text])
+    shop_id = known_shop()
 
 
 class ClaimRequest(JoinRequest):
@@ -66,6 +73,7 @@ class MeAnswer(Schema):
     device_id = fields.String(required=True)
     device_name = fields.String(required=True)
     role = fields.String(required=True, validate=validate.OneOf(ROLES))
+    shop_id = fields.String(required=True)
     shop_name = fields.String(required=True)
     zone = fields.String(required=True)
     epoch = fields.String(required=True)
@@ -115,6 +123,7 @@ class SyncRequest(Schema):
         unknown = EXCLUDE
 
     epoch = fields.String(load_default=None, allow_none=True, validate=validate.Length(max=64))
+    shop_id = known_shop()
     since = strict_integer(low=0, load_default=0)
     want = strict_integer(low=1, high=MOST_ROWS, load_default=MOST_ENTRIES)
     entries = AsTheyCame(

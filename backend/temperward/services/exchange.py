@@ -6,14 +6,21 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
+from temperward.errors import NotSignedIn
 from temperward.services import server_facts
 from temperward.services.sync import answer_text, pull, push
 from temperward.storage.models import Device
 
 
 def exchange(wish: dict[str, Any], *, session: Session, device: Device, now_ms: int) -> str:
-    """Return the answer's JSON text; a cursor of another epoch counts from the beginning."""
+    """Return the answer's JSON text; a cursor of another epoch counts from the beginning.
+
+    A phone that holds another shop's log than its token is of gives and gets nothing: to that shop it is not
+    signed in.
+    """
     shop_id = device.shop_id
+    if wish.get("shop_id") not in (None, "", shop_id):
+        raise NotSignedIn
     pushed = push(session, device=device, offered=wish["entries"], now_ms=now_ms)
     epoch = server_facts.epoch(session)
     since = wish["since"] if wish["epoch"] in (None, epoch) else 0

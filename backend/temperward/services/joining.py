@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import delete, func, select, update
 from sqlalchemy.orm import Session
 
-from temperward.errors import BadCode, NotAllowed, NotHere, TooManyTries
+from temperward.errors import BadCode, NotAllowed, NotHere, OtherShop, TooManyTries
 from temperward.services import secrets_made
 from temperward.services.server_facts import forget_fact, read_fact, replace_fact
 from temperward.storage.models import Device, JoinCode, Shop, WrongTry
@@ -56,7 +56,10 @@ def claim_shop(wish: dict[str, Any], *, session: Session, address: str, now_ms: 
     """Make a new shop and let its first device in as owner."""
     check_tries(session, address=address, now_ms=now_ms)
     code = secrets_made.digest(secrets_made.typed_code(wish["code"]))
-    if read_fact(session, CLAIM) != code or not forget_fact(session, CLAIM):
+    right = read_fact(session, CLAIM) == code
+    if right and wish.get("shop_id"):  # it holds another shop's log, and the code stays good
+        raise OtherShop
+    if not right or not forget_fact(session, CLAIM):
         count_wrong_try(session, address=address, now_ms=now_ms)
         raise BadCode
     shop = new_shop(session, name=wish["shop_name"], zone=wish["zone"], origin="claimed", now_ms=now_ms)
@@ -94,7 +97,7 @@ def make_join_code(session: Session, *, shop_id: str, role: str, now_ms: int) ->
 
 
 def join_shop(wish: dict[str, Any], *, session: Session, address: str, now_ms: int) -> Joined:
-    """Let a device in by a code, which is thereby used."""
+    """Let a device in by a code, which is thereby used; not one that holds another shop's log."""
     check_tries(session, address=address, now_ms=now_ms)
     code = secrets_made.digest(secrets_made.typed_code(wish["code"]))
     begin_write(session)
@@ -109,6 +112,9 @@ def join_shop(wish: dict[str, Any], *, session: Session, address: str, now_ms: i
         session.rollback()
         count_wrong_try(session, address=address, now_ms=now_ms)
         raise BadCode
+    if wish.get("shop_id") not in (None, "", used.shop_id):
+        session.rollback()
+        raise OtherShop
     shop = session.get_one(Shop, used.shop_id)
     return _let_in(session, shop=shop, name=wish["device_name"], role=used.role, now_ms=now_ms)
 
