@@ -1,4 +1,4 @@
-import type { Body, Entry, Note } from "../engine/types.ts";
+import type { Body, Note } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { type Kept, keep, type When } from "./keep.ts";
 
@@ -51,15 +51,5 @@ export function sameAs(piece_id: string, other_id: string): Promise<Kept> {
   return keep([
     { log_kind: "piece", log_id: piece_id, kind: "same_as", body: { log_id: other_id } },
     { log_kind: "piece", log_id: other_id, kind: "same_as", body: { log_id: piece_id } },
-  ]);
-}
-
-/** An entry that the server refused, written anew with other content; the refused one is taken back. */
-export function enterAgain(refused: Entry, body: Body): Promise<Kept> {
-  const { log_kind, log_id, kind, happened_ms, plus_minus_s } = refused;
-  const when: When = { happened_ms, plus_minus_s, at_source: "back_dated" };
-  return keep([
-    { log_kind, log_id, kind, body, when },
-    { log_kind, log_id, kind: "withdraw", body: { entry_id: refused.id } },
   ]);
 }

@@ -6,7 +6,7 @@ import { countWaiting } from "../store/outbox.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { LOG_ID } from "../testing/fresh_store.ts";
 import { makeCheck } from "./checks.ts";
-import { enterAgain, moveMark, sameAs, withdraw } from "./corrections.ts";
+import { moveMark, sameAs, withdraw } from "./corrections.ts";
 import { doAction, makeMark } from "./marks.ts";
 
 let world: FreshApp;
@@ -122,16 +122,5 @@ describe("a correction", () => {
     await sameAs(LOG_ID, OTHER_ID);
     expect((await readLog(world.store, LOG_ID))[0]?.body).toEqual({ log_id: OTHER_ID });
     expect((await readLog(world.store, OTHER_ID))[0]?.body).toEqual({ log_id: LOG_ID });
-  });
-
-  it("of an entry that the server refused is that entry anew, at its own time", async () => {
-    const first = await makeMark(LOG_ID, "quenched");
-    const [refused] = await readLog(world.store, LOG_ID);
-    if (!first.kept || !refused) throw new Error("not kept");
-    world.clock.now_ms += 60_000;
-    await enterAgain(refused, { mark: "quenched", note: "shorter" });
-    const [, again, taken_back] = await readLog(world.store, LOG_ID);
-    expect(again).toMatchObject({ kind: "mark", happened_ms: refused.happened_ms, at_source: "back_dated" });
-    expect(taken_back?.body).toEqual({ entry_id: refused.id });
   });
 });

@@ -1,9 +1,8 @@
 import type { Note } from "../engine/types.ts";
 import { tell } from "../state/moment.ts";
 import { isQuota } from "../store/db.ts";
-import { readPhoto, readSmall, writePhoto, writeSmall } from "../store/photos.ts";
-import { sha256Of } from "../sync/digest.ts";
-import { fetchOriginal } from "../sync/pictures.ts";
+import { readPhoto, readSmall } from "../store/photos.ts";
+import { fetchOriginal, keepPicture, MEDIA_TYPE } from "../sync/pictures.ts";
 import { theApp } from "./context.ts";
 import { type Kept, keep } from "./keep.ts";
 import { LONGEST_PX, SMALL_PX, shrink } from "./shrink.ts";
@@ -15,35 +14,23 @@ export interface PhotoFacts {
   readonly of?: string;
 }
 
-const MEDIA_TYPE = "image/jpeg";
-
 /**
  * A photograph. Everything slow first (resize, encode, hash), then the bytes, then, once they read back as written,
  * the entry that names them. A phone that is full says that the photo was not kept; text is never refused for it.
  */
 export async function addPhoto(piece_id: string, picture: Blob, facts: PhotoFacts = {}): Promise<Kept> {
-  const { now_ms } = theApp();
+  const { store, now_ms } = theApp();
   const taken_ms = now_ms();
   try {
-    const whole = await shrink(picture, LONGEST_PX);
-    const sha256 = await keepBytes(picture, whole.bytes);
-    const { width, height, bytes } = whole;
-    const body = { ...facts, sha256, bytes: bytes.byteLength, width, height, media_type: MEDIA_TYPE, taken_ms };
-    return keep([{ log_kind: "piece", log_id: piece_id, kind: "photo", body }]);
+    const { width, height, bytes } = await shrink(picture, LONGEST_PX);
+    const small = (await shrink(picture, SMALL_PX)).bytes;
+    return await keepPicture(store, { bytes, small, now_ms: taken_ms }, (sha256) => {
+      const body = { ...facts, sha256, bytes: bytes.byteLength, width, height, media_type: MEDIA_TYPE, taken_ms };
+      return keep([{ log_kind: "piece", log_id: piece_id, kind: "photo", body }]);
+    });
   } catch (error) {
     return photoNotKept(error);
   }
-}
-
-async function keepBytes(picture: Blob, bytes: ArrayBuffer): Promise<string> {
-  const { store, now_ms } = theApp();
-  const sha256 = await sha256Of(bytes);
-  await writePhoto(store, { sha256, bytes, media_type: MEDIA_TYPE, added_ms: now_ms() });
-  const back = await readPhoto(store, sha256);
-  if (!back || (await sha256Of(back.bytes)) !== sha256) throw new Error("the bytes did not read back as written");
-  const small = await shrink(picture, SMALL_PX);
-  await writeSmall(store, { sha256, bytes: small.bytes, media_type: MEDIA_TYPE });
-  return sha256;
 }
 
 function photoNotKept(error: unknown): Kept {

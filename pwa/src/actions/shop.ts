@@ -1,13 +1,13 @@
 import type { Note } from "../engine/types.ts";
 import { blades, openBlade } from "../state/blades.ts";
+import { tell } from "../state/moment.ts";
 import { members, NOBODY, person } from "../state/person.ts";
 import { type ShopState, shop, things } from "../state/shop.ts";
 import { newId } from "../store/ids.ts";
-import { getMeta, setMeta } from "../store/meta.ts";
-import { countWaiting } from "../store/outbox.ts";
-import { wipe } from "../store/wipe.ts";
-import { holdsOurs } from "../sync/same_shop.ts";
+import { setMeta } from "../store/meta.ts";
+import { atStake, wipe } from "../store/wipe.ts";
 import { CallFailed, callJson, type Fetch } from "../sync/transport.ts";
+import { forgetPush } from "./alarms.ts";
 import { readyApp, theApp } from "./context.ts";
 import { countOutbox } from "./sync.ts";
 
@@ -15,6 +15,7 @@ export type Joined = { readonly joined: true } | { readonly joined: false; reado
 
 interface JoinAnswer {
   readonly role: ShopState["role"];
+  readonly shop_id: string;
   readonly shop_name: string;
   readonly zone: string;
 }
@@ -27,35 +28,74 @@ function refusal(error: unknown): Joined {
   return { joined: false, note: { key: "phone.join_refused", facts: { reason: error.code || String(error.status) } } };
 }
 
-async function take(answer: JoinAnswer): Promise<void> {
+async function take({ role, shop_id, shop_name: name, zone }: JoinAnswer): Promise<void> {
   const { store, sync } = theApp();
-  const before = await getMeta<ShopState>(store, "shop");
-  // A phone that was in a shop before must find its own entries there, or it is another shop: then nothing is sent.
-  const held = before?.joined === true && !(await holdsOurs(store, fetching));
-  shop.value = {
-    ...shop.peek(),
-    joined: true,
-    held,
-    role: answer.role,
-    name: answer.shop_name,
-    zone: answer.zone,
-  };
+  shop.value = { ...shop.peek(), joined: true, role, shop_id, name, zone };
   await setMeta(store, "shop", shop.peek());
   await sync?.syncNow();
   await countOutbox();
 }
 
-async function join(path: string, body: object): Promise<Joined> {
-  await readyApp();
+/**
+ * A phone that remembers no shop may still be signed in to one: its store was cleared, or it was cut off while it
+ * joined. Its shop is asked for, and taken up again.
+ */
+export async function rejoin(): Promise<void> {
+  if (shop.peek().joined) return;
   try {
-    await take(await callJson<JoinAnswer>(fetching, "POST", path, body));
+    const me = await callJson<JoinAnswer>(fetching, "GET", "/api/me");
+    if (shop.peek().joined) return; // by a code, meanwhile
+    tell({ id: "cleared", kind: "info", note: { key: "phone.rejoined", facts: { shop: me.shop_name } } });
+    await take(me);
   } catch (error) {
-    return refusal(error);
+    if (!(error instanceof CallFailed)) throw error; // Signed in nowhere, or not to be asked now.
   }
-  return shop.peek().held ? { joined: false, note: { key: "phone.other_shop" } } : { joined: true };
 }
 
-/** Join a shop by its code; what this phone wrote before goes there too. */
+/** The server is told whose log is here: it lets the phone into that shop again, and into no other. */
+async function join(path: "/api/join" | "/api/claim", body: object): Promise<Joined> {
+  await readyApp();
+  await rejoin();
+  try {
+    await take(await callJson<JoinAnswer>(fetching, "POST", path, { ...body, shop_id: shop.peek().shop_id }));
+    return { joined: true };
+  } catch (error) {
+    if (!(error instanceof CallFailed) || error.code !== "other_shop") return refusal(error);
+  }
+  return goOver(path, body);
+}
+
+/**
+ * Leave this shop's data behind and join another shop: only when nothing is left only on this phone, or after an
+ * export that holds it; and not before the other shop has let it in.
+ */
+async function goOver(path: string, body: object): Promise<Joined> {
+  const { store } = theApp();
+  const device_id = newId();
+  let [lost, answer] = [await atStake(store), null as JoinAnswer | null];
+  if (!lost) {
+    try {
+      answer = await callJson<JoinAnswer>(fetching, "POST", path, body);
+    } catch (error) {
+      return refusal(error);
+    }
+    void forgetPush(); // the shop that is left has nobody to warn here any more
+    lost = await wipe(store, device_id);
+  }
+  if (lost || !answer) return { joined: false, note: { key: "phone.only_here_first", facts: { ...lost } } };
+  theApp().device_id = device_id;
+  shop.value = { ...shop.peek(), device_id };
+  blades.value = [];
+  things.value = [];
+  members.value = [];
+  openBlade.value = null;
+  person.value = { ...person.peek(), member_id: NOBODY.member_id };
+  theApp().announce([]);
+  await take(answer);
+  return { joined: true };
+}
+
+/** Join a shop by its code: its own again, with all that waits, or another one. */
 export function joinShop(code: string, device_name: string): Promise<Joined> {
   return join("/api/join", { code, device_name });
 }
@@ -63,29 +103,6 @@ export function joinShop(code: string, device_name: string): Promise<Joined> {
 /** Be the first device of a new server: the code stands on its console. */
 export function claimShop(code: string, shop_name: string, zone: string, device_name: string): Promise<Joined> {
   return join("/api/claim", { code, shop_name, zone, device_name });
-}
-
-/**
- * Leave this shop's data behind and join another shop. Only when nothing is left only on this phone, or after an
- * export that holds it.
- */
-export async function joinAnotherShop(code: string, device_name: string): Promise<Joined> {
-  const { store } = theApp();
-  const waiting = await countWaiting(store);
-  const exported_ms = (await getMeta<number>(store, "exported_ms")) ?? 0;
-  const newest_ms = (await getMeta<number>(store, "newest_ms")) ?? 0;
-  if (waiting.entries + waiting.photos > 0 && exported_ms < newest_ms)
-    return { joined: false, note: { key: "phone.only_here_first", facts: { ...waiting } } };
-  const device_id = newId();
-  await wipe(store, device_id);
-  theApp().device_id = device_id;
-  shop.value = { ...shop.peek(), joined: false, held: false, device_id };
-  blades.value = [];
-  things.value = [];
-  members.value = [];
-  openBlade.value = null;
-  person.value = { ...person.peek(), member_id: NOBODY.member_id };
-  return joinShop(code, device_name);
 }
 
 export interface JoinCode {

@@ -3,7 +3,7 @@ import { ENGINE_VERSION, warmEngine } from "../engine/client.ts";
 import type { Note, PeopleState } from "../engine/types.ts";
 import { alarms } from "../state/alarms.ts";
 import { blades, bladesRead } from "../state/blades.ts";
-import { health, people, tell } from "../state/moment.ts";
+import { dismiss, health, people, tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { deviceSettings, NOBODY, type Person, person } from "../state/person.ts";
 import { followRoute, route } from "../state/route.ts";
@@ -17,6 +17,7 @@ import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
+import { rejoin } from "./shop.ts";
 import { countOutbox, startSync } from "./sync.ts";
 import { watchForUpdates } from "./update.ts";
 
@@ -43,16 +44,14 @@ export function begin(): void {
 async function readAll(store: Store): Promise<void> {
   // The list is read beside the rest: it is what the start is for.
   const [stored] = await Promise.all([readStored(), recall(store)]);
+  dismiss("other_tab");
   nowReady();
   showStored(stored);
 }
 
 function openApp(): Store {
   const store = new Store({
-    blocked: () => {
-      health.value = { ...health.peek(), other_tab_blocks: true };
-      tell({ id: "other_tab", kind: "warning", note: { key: "phone.close_other_tab" } });
-    },
+    blocked: () => tell({ id: "other_tab", kind: "warning", note: { key: "phone.close_other_tab" } }),
     replaced: () => tell({ id: "replaced", kind: "warning", note: { key: "phone.newer_version_open" } }),
   });
   const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("temperward");
@@ -64,7 +63,10 @@ function openApp(): Store {
     sync: null,
     announce: (log_ids) => channel?.postMessage(log_ids),
   });
-  channel?.addEventListener("message", (event: MessageEvent<string[]>) => foldChanged(event.data));
+  channel?.addEventListener("message", ({ data }: MessageEvent<string[]>) => {
+    if (data.length > 0) return foldChanged(data);
+    globalThis.location.reload(); // the phone has gone over to another shop: what this tab shows is not here any more
+  });
   return store;
 }
 
@@ -122,10 +124,7 @@ async function recall(store: Store): Promise<void> {
   });
   const contact = meta.last_contact as { at_ms: number; skew_ms: number } | undefined;
   if (contact) outbox.value = { ...outbox.peek(), last_contact_ms: contact.at_ms, skew_ms: contact.skew_ms };
-  if (identity.found === "cleared") {
-    health.value = { ...health.peek(), store_cleared: true };
-    tell({ id: "cleared", kind: "warning", note: { key: "phone.store_cleared" } });
-  }
+  if (identity.found === "cleared") tell({ id: "cleared", kind: "warning", note: { key: "phone.store_cleared" } });
   const place = meta.place as string | undefined;
   if (place && globalThis.location.hash === "") globalThis.location.replace(place);
 }
@@ -141,6 +140,11 @@ function keepPlace(store: Store): void {
   });
 }
 
+function wake(): void {
+  void theApp().sync?.kick();
+  void rejoin();
+}
+
 const HERE_EVERY_MS = 30_000;
 
 function keepTime(): void {
@@ -151,11 +155,11 @@ function keepTime(): void {
     tickOn();
     void lookBack().then(checkClock);
     watchClocks();
-    void theApp().sync?.kick();
+    wake();
   };
   document.addEventListener("visibilitychange", onSeen);
   globalThis.addEventListener("pageshow", onSeen);
-  globalThis.addEventListener("online", () => void theApp().sync?.kick());
+  globalThis.addEventListener("online", wake);
   setInterval(() => {
     if (!alarms.peek().visible) return;
     tickOn();
@@ -183,5 +187,5 @@ async function behindTheList(): Promise<void> {
   await countOutbox();
   app.sync = startSync();
   void app.sync.kick();
-  await Promise.all([refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
+  await Promise.all([rejoin(), refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
 }

@@ -4,8 +4,9 @@ import { tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { shop } from "../state/shop.ts";
 import { newId } from "../store/ids.ts";
-import { getMeta, setMeta } from "../store/meta.ts";
-import { countWaiting, refusedRows } from "../store/outbox.ts";
+import { getMeta, putMeta, setMeta } from "../store/meta.ts";
+import { countWaiting, offerAgain, refusedRows } from "../store/outbox.ts";
+import type { RefusedPhotos } from "../store/photos.ts";
 import { SyncClient } from "../sync/client.ts";
 import { type Imported, makeExport, takeImport } from "../sync/export_file.ts";
 import { countPerBlade } from "./blades.ts";
@@ -15,10 +16,10 @@ import { foldChanged } from "./folding.ts";
 /** Count what is only on this phone, from the store itself and not from any connection. */
 export async function countOutbox(): Promise<void> {
   const { store } = theApp();
-  const [waiting, refused, refused_photos = []] = await Promise.all([
+  const [waiting, refused, refused_photos = {}] = await Promise.all([
     countWaiting(store),
     refusedRows(store),
-    getMeta<string[]>(store, "photos_refused"),
+    getMeta<RefusedPhotos>(store, "photos_refused"),
   ]);
   outbox.value = { ...outbox.peek(), ...waiting, refused, refused_photos };
   await countPerBlade();
@@ -48,7 +49,7 @@ export function startSync(): SyncClient {
       const timer = setTimeout(() => isWorthIt() && run(), delay_ms);
       return () => clearTimeout(timer);
     },
-    is_joined: () => shop.peek().joined && !shop.peek().held,
+    is_joined: () => shop.peek().joined,
     on_state: (state, next_try_ms) => {
       outbox.value = { ...outbox.peek(), state, next_try_ms };
     },
@@ -68,19 +69,29 @@ export async function syncNow(): Promise<void> {
   await theApp().sync?.syncNow();
 }
 
-/** Everything this phone holds, as one file. */
-export async function exportFile(): Promise<File> {
-  const { store, now_ms } = theApp();
-  const at_ms = now_ms();
-  const text = await makeExport(store, at_ms);
-  await setMeta(store, "exported_ms", at_ms);
-  const day = new Date(at_ms).toISOString().slice(0, 10);
-  return new File([text], `temperward-${day}.json`, { type: "application/json" });
+/** What the server refused, an entry by its id or a picture by its hash, is offered to it once more. */
+export async function sendAgain(id: string): Promise<void> {
+  await offerAgain(theApp().store, id);
+  await countOutbox();
+  await syncNow();
 }
 
-/** Hand the export over to the phone: its share sheet, or a download. */
+/**
+ * Everything this phone holds, as one file, handed over to the phone: its share sheet, or a download. It counts as
+ * saved when the sheet was not closed, and as long as nothing is written after it was begun.
+ */
 export async function saveExport(): Promise<boolean> {
-  return handOver(await exportFile());
+  const { store, now_ms } = theApp();
+  const at_ms = now_ms();
+  await setMeta(store, "exported", false);
+  const text = await makeExport(store, at_ms);
+  const day = new Date(at_ms).toISOString().slice(0, 10);
+  const saved = await handOver(new File([text], `temperward-${day}.json`, { type: "application/json" }));
+  if (saved)
+    await store.write(["meta"], async (tx) => {
+      if (await tx.objectStore("meta").get("exported")) await putMeta(tx, "exported", true);
+    });
+  return saved;
 }
 
 /** Take over what a file of another phone holds. Throws `NotAnExport` for any other file. */

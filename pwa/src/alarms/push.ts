@@ -16,7 +16,7 @@ export function pushPossible(): PushState {
 }
 
 async function currentSubscription(): Promise<PushSubscription | null> {
-  const registration = await navigator.serviceWorker.getRegistration();
+  const registration = await navigator.serviceWorker?.getRegistration();
   return (await registration?.pushManager.getSubscription()) ?? null;
 }
 

@@ -41,10 +41,6 @@ export const away = signal<{ readonly from_ms: number; readonly to_ms: number } 
 export interface Health {
   /** The browser's answer to the wish to keep the store; null: it could not be asked. */
   readonly persisted: boolean | null;
-  /** The store was found empty or foreign: a new device id was made, the server's copy is being fetched. */
-  readonly store_cleared: boolean;
-  /** Another tab holds an older database open. */
-  readonly other_tab_blocks: boolean;
   /** Plain http: no service worker, so nothing works offline. */
   readonly secure: boolean;
   /** The phone's clock is behind this phone's newest entry by so much; null: it is not. */
@@ -56,8 +52,6 @@ export interface Health {
 
 export const health = signal<Health>({
   persisted: null,
-  store_cleared: false,
-  other_tab_blocks: false,
   secure: true,
   clock_back_ms: null,
   battery: null,

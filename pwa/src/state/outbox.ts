@@ -14,8 +14,8 @@ export interface OutboxState {
   readonly entries: number;
   readonly photos: number;
   readonly refused: readonly RefusedEntry[];
-  /** Hashes of pictures that the server would not take; they stay here. */
-  readonly refused_photos: readonly string[];
+  /** Pictures that the server would not take, by hash, and why; they stay here. */
+  readonly refused_photos: Readonly<Record<string, string>>;
   readonly state: SyncState;
   readonly last_contact_ms: number | null;
   readonly next_try_ms: number | null;
@@ -27,7 +27,7 @@ export const outbox = signal<OutboxState>({
   entries: 0,
   photos: 0,
   refused: [],
-  refused_photos: [],
+  refused_photos: {},
   state: "offline",
   last_contact_ms: null,
   next_try_ms: null,

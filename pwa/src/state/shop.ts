@@ -4,8 +4,8 @@ import type { LogKind, ThingFold } from "../engine/types.ts";
 /** Where this phone stands with a server. The app works before it has joined: then everything is only here. */
 export interface ShopState {
   readonly joined: boolean;
-  /** The code was of another shop than the one whose entries are here: nothing is sent until that is settled. */
-  readonly held: boolean;
+  /** The shop whose log is here: nothing goes to another. Empty before the phone has joined. */
+  readonly shop_id: string;
   readonly role: "owner" | "smith" | "viewer";
   readonly name: string;
   readonly zone: string;
@@ -14,7 +14,7 @@ export interface ShopState {
 
 export const shop = signal<ShopState>({
   joined: false,
-  held: false,
+  shop_id: "",
   role: "owner",
   name: "",
   zone: Intl.DateTimeFormat().resolvedOptions().timeZone,

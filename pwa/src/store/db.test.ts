@@ -32,6 +32,17 @@ describe("the database", () => {
     stubborn.close();
   });
 
+  it("says it too when the browser tells a waiting tab nothing at all", async () => {
+    vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
+    vi.spyOn(indexedDB, "open").mockReturnValue(new IDBOpenDBRequest());
+    const blocked = vi.fn();
+    void new Store({ blocked, replaced: () => undefined }, NAME()).open();
+    expect(blocked).not.toHaveBeenCalled();
+    vi.advanceTimersByTime(10_000);
+    vi.useRealTimers();
+    expect(blocked).toHaveBeenCalledOnce();
+  });
+
   it("opens the database once more when the browser has cut the connection", async () => {
     const store = freshStore();
     const db = await store.open();

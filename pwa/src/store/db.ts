@@ -10,6 +10,9 @@ export interface StoreEvents {
   readonly replaced: () => void;
 }
 
+/** So long an opening takes only when something holds it up. */
+const BLOCKED_MS = 5_000;
+
 const SILENT: StoreEvents = { blocked: () => undefined, replaced: () => undefined };
 
 /** The browser took the connection away; the same wish on a new connection may work. */
@@ -52,11 +55,15 @@ export class Store {
       blocking: () => this.#release(),
       terminated: () => this.#forget(),
     });
+    // Not every tab that waits is told so by the browser.
+    const waiting = setTimeout(() => this.events.blocked(), BLOCKED_MS);
     try {
       return await opening;
     } catch (error) {
       this.#forget();
       throw error;
+    } finally {
+      clearTimeout(waiting);
     }
   }
 

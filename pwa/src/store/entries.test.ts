@@ -46,6 +46,23 @@ describe("writing entries", () => {
     expect([...(await onlyHere(store, LOG_ID))]).toEqual([twice.id]);
   });
 
+  it("says kept, once, when the connection is lost between the commit and the word of it", async () => {
+    const store = freshStore();
+    const commit = IDBTransaction.prototype.commit;
+    vi.spyOn(IDBTransaction.prototype, "commit").mockImplementationOnce(function (this: IDBTransaction) {
+      commit.call(this);
+      throw new DOMException("Connection to Indexed Database server lost", "UnknownError");
+    });
+    const [one, other] = [newEntry(), newEntry()];
+    const kept = await writeEntries(store, [one, other]);
+    expect(kept.map((entry) => [entry.id, entry.lamport])).toEqual([
+      [one.id, 1],
+      [other.id, 2],
+    ]);
+    expect(await readLog(store, LOG_ID)).toEqual(kept);
+    expect(await countWaiting(store)).toEqual({ entries: 2, photos: 0 });
+  });
+
   it("keeps text when the phone is full, at the cost of photo copies that the server has", async () => {
     const store = freshStore();
     await writePhoto(store, photo("uploaded"));

@@ -1,7 +1,6 @@
 import type { Entry, LogKind } from "../engine/types.ts";
 import type { Store, Transaction } from "./db.ts";
 import { idsOf } from "./ids.ts";
-import { putMeta } from "./meta.ts";
 import { makingRoom } from "./photos.ts";
 import type { OutboxRow } from "./schema.ts";
 
@@ -40,7 +39,7 @@ async function place(tx: Transaction<"readwrite">, fresh: readonly NewEntry[]): 
     const row: OutboxRow = { id, log_id, state: "waiting", added_ms: written_ms };
     return [tx.objectStore("entries").add(entry), tx.objectStore("outbox").add(row)];
   });
-  writing.push(putMeta(tx, "newest_ms", Math.max(...fresh.map((entry) => entry.written_ms))));
+  writing.push(tx.objectStore("meta").delete("exported")); // no file holds these
   tx.commit();
   await Promise.all(writing);
   return entries;
@@ -48,7 +47,21 @@ async function place(tx: Transaction<"readwrite">, fresh: readonly NewEntry[]): 
 
 /** Write new entries and their outbox rows: all of them, or none. Text is never refused because of photos. */
 export async function writeEntries(store: Store, fresh: readonly NewEntry[]): Promise<Entry[]> {
-  return makingRoom(store, () => store.write(["entries", "outbox", "meta"], (tx) => place(tx, fresh)));
+  try {
+    return await makingRoom(store, () => store.write(["entries", "outbox", "meta"], (tx) => place(tx, fresh)));
+  } catch (error) {
+    // A connection lost just after the commit: the second try finds the very entries of the first.
+    const held = await heldOf(store, fresh).catch(() => []);
+    if (held.length === fresh.length) return held;
+    throw error;
+  }
+}
+
+async function heldOf(store: Store, fresh: readonly NewEntry[]): Promise<Entry[]> {
+  const found = await store.read(["entries"], (tx) =>
+    Promise.all(fresh.map(({ id }) => tx.objectStore("entries").get(id))),
+  );
+  return found.filter((entry) => entry !== undefined);
 }
 
 /** One log, in log order. */

@@ -1,6 +1,7 @@
 import type { Entry } from "../engine/types.ts";
-import type { Store } from "./db.ts";
+import type { Store, Transaction } from "./db.ts";
 import { putMeta } from "./meta.ts";
+import { putRefusedPhoto } from "./photos.ts";
 import type { OutboxRow } from "./schema.ts";
 
 export interface Waiting {
@@ -10,13 +11,16 @@ export interface Waiting {
 
 /** What is only on this phone, counted from the store itself, refused entries included. */
 export async function countWaiting(store: Store): Promise<Waiting> {
-  return store.read(["outbox", "photos"], async (tx) => {
-    const [entries, photos] = await Promise.all([
-      tx.objectStore("outbox").count(),
-      tx.objectStore("photos").index("by_uploaded").count(0),
-    ]);
-    return { entries, photos };
-  });
+  return store.read(["outbox", "photos"], waitingIn);
+}
+
+/** The same inside a transaction that holds `outbox` and `photos`. */
+export async function waitingIn(tx: Transaction<"readonly" | "readwrite">): Promise<Waiting> {
+  const [entries, photos] = await Promise.all([
+    tx.objectStore("outbox").count(),
+    tx.objectStore("photos").index("by_uploaded").count(0),
+  ]);
+  return { entries, photos };
 }
 
 /** The next entries to push, oldest first: a later one may mention what an earlier one made. */
@@ -35,6 +39,17 @@ export async function refusedRows(store: Store): Promise<{ entry: Entry; reason:
       rows.map(async (row) => ({ row, entry: await tx.objectStore("entries").get(row.id) })),
     );
     return found.flatMap(({ row, entry }) => (entry ? [{ entry, reason: row.reason ?? "" }] : []));
+  });
+}
+
+/** Has the server set aside an entry or a picture? */
+export async function someRefused(store: Store): Promise<boolean> {
+  return store.read(["outbox", "meta"], async (tx) => {
+    const [rows, photos] = await Promise.all([
+      tx.objectStore("outbox").index("by_state").count("refused"),
+      tx.objectStore("meta").get("photos_refused"),
+    ]);
+    return rows > 0 || Object.keys(photos?.value ?? {}).length > 0;
   });
 }
 
@@ -59,6 +74,15 @@ export interface PushResult {
   readonly reason?: string | null;
 }
 
+/** What the server refused, an entry or a picture, waits again: the server may know better now. */
+export async function offerAgain(store: Store, id: string): Promise<void> {
+  await store.write(["outbox", "meta"], async (tx) => {
+    const row = await tx.objectStore("outbox").get(id);
+    if (row) await tx.objectStore("outbox").put({ ...row, state: "waiting" });
+    await putRefusedPhoto(tx, id, null);
+  });
+}
+
 /** Another server, or one restored from a backup: offer every entry and photo again, and pull from the beginning. */
 export async function offerAllAgain(store: Store, epoch: string, now_ms: number): Promise<void> {
   await store.write(["entries", "outbox", "photos", "meta"], async (tx) => {
@@ -71,5 +95,7 @@ export async function offerAllAgain(store: Store, epoch: string, now_ms: number)
     for (; cursor; cursor = await cursor.continue()) await cursor.update({ ...cursor.value, uploaded: 0 });
     await putMeta(tx, "epoch", epoch);
     await putMeta(tx, "since", 0);
+    await putMeta(tx, "photos_refused", {}); // the other server's word
+    await tx.objectStore("meta").delete("exported"); // rows came since that no file holds
   });
 }

@@ -5,8 +5,20 @@ import type { PhotoRow, SmallRow } from "./schema.ts";
 /** Bytes held back so that text still fits when the phone is full. */
 const BALLAST_BYTES = 524_288;
 
+/** Why the server would not take a picture, by its hash; those that it was offered again are off the list. */
+export type RefusedPhotos = Readonly<Record<string, string>>;
+
+/** Note why a picture was refused; null: it is to be offered again. */
+export async function putRefusedPhoto(tx: Transaction<"readwrite">, sha256: string, why: string | null): Promise<void> {
+  const { [sha256]: _before, ...rest } = ((await tx.objectStore("meta").get("photos_refused"))?.value ??
+    {}) as RefusedPhotos;
+  await putMeta(tx, "photos_refused", why === null ? rest : { ...rest, [sha256]: why });
+}
+
+export type NewPhoto = Omit<PhotoRow, "uploaded">;
+
 /** Keep picture bytes. A full phone first gives up copies that the server has. */
-export async function writePhoto(store: Store, photo: Omit<PhotoRow, "uploaded">): Promise<void> {
+export async function writePhoto(store: Store, photo: NewPhoto): Promise<void> {
   const attempt = () =>
     store.write(["photos", "meta"], async (tx) => {
       if (!(await tx.objectStore("meta").getKey("ballast")))
@@ -35,6 +47,11 @@ export async function writeSmall(store: Store, small: SmallRow): Promise<void> {
   await store.write(["small"], async (tx) => {
     await tx.objectStore("small").put(small);
   });
+}
+
+/** Bytes that no entry came to name. */
+export async function dropPhoto(store: Store, sha256: string): Promise<void> {
+  await store.write(["photos"], (tx) => tx.objectStore("photos").delete(sha256));
 }
 
 /** Hashes of pictures that are only on this phone, oldest first. */

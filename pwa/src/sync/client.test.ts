@@ -6,6 +6,8 @@ import { readPhoto, readSmall, writePhoto } from "../store/photos.ts";
 import { FakeServer, type Fault } from "../testing/fake_server.ts";
 import { clientOf } from "../testing/fake_world.ts";
 import { freshStore, LOG_ID, newEntry, placed } from "../testing/fresh_store.ts";
+import { sha256Of } from "./digest.ts";
+import type { Fetch } from "./transport.ts";
 
 async function shopWith(count: number) {
   const [store, server] = [freshStore(), new FakeServer()];
@@ -35,7 +37,6 @@ describe("pushing", () => {
   it.each<[Fault, string]>([
     ["no_link", "offline"],
     ["portal", "offline"],
-    ["hangs", "offline"],
     ["trouble", "offline"],
     ["lost_answer", "offline"],
     ["signed_out", "signed_out"],
@@ -117,6 +118,36 @@ describe("pushing", () => {
     await client.kick();
     expect(server.rows).toHaveLength(9);
     expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
+  });
+
+  it("sets aside an entry that is too big for any call, and sends what stands behind it", async () => {
+    const { store, server, client } = await shopWith(1);
+    const [huge] = await writeEntries(store, [newEntry({ body: { text: "x".repeat(3_000) } })]);
+    await writeEntries(store, [newEntry()]);
+    server.largest_call_bytes = 2_000;
+    await client.kick();
+    expect(server.rows).toHaveLength(2);
+    expect((await refusedRows(store)).map(({ entry, reason }) => [entry.id, reason])).toEqual([[huge?.id, "too_big"]]);
+    expect(client.state).toBe("refused");
+  });
+
+  it("gives up on a server that takes the call and never answers, within a minute", async () => {
+    const { store, server, client } = await shopWith(1);
+    vi.useFakeTimers({ toFake: ["setTimeout", "clearTimeout"] });
+    vi.spyOn(AbortSignal, "timeout").mockImplementation((limit_ms) => {
+      const stop = new AbortController();
+      setTimeout(() => stop.abort(new DOMException("timed out", "TimeoutError")), limit_ms);
+      return stop.signal;
+    });
+    server.faults = ["hangs"];
+    const round = client.kick();
+    while (server.calls.length === 0) await new Promise((soon) => setImmediate(soon));
+    vi.advanceTimersByTime(60_000);
+    vi.useRealTimers();
+    const stuck = new Promise<string>((soon) => setTimeout(() => soon("still waiting"), 500));
+    expect(await Promise.race([round, stuck])).toBeUndefined();
+    expect(client.state).toBe("offline");
+    expect(await countWaiting(store)).toEqual({ entries: 1, photos: 0 });
   });
 
   it("does nothing before the phone has joined", async () => {
@@ -246,6 +277,56 @@ describe("pictures", () => {
     expect([...server.photos.keys()]).toEqual(["hash-20"]);
     expect(await readPhoto(store, "hash-10")).toBeDefined();
     expect(await countWaiting(store)).toEqual({ entries: 0, photos: 1 });
+  });
+
+  it("that alone meet a server in trouble hold up neither the others nor small copies", async () => {
+    const { store, server } = await shopWith(0);
+    await writePhoto(store, picture(10));
+    await writePhoto(store, picture(20));
+    await setMeta(store, "small_wanted", ["ill", "well"]);
+    server.photos.set("well", { bytes: new Uint8Array(3), length: 3 });
+    const fetching: Fetch = (path, init) => {
+      if (path.endsWith("hash-10")) return Promise.resolve(server.reply(500, { message: "unforeseen" }));
+      if (path.includes("ill?")) return Promise.resolve(server.reply(422, { message: "not_a_picture" }));
+      return server.fetching(path, init);
+    };
+    const { client } = clientOf(store, server, { fetching });
+    await client.kick();
+    expect(server.photos.has("hash-20")).toBe(true);
+    expect(await readSmall(store, "well")).toBeDefined();
+    expect(await countWaiting(store)).toEqual({ entries: 0, photos: 1 });
+    expect(client.state).toBe("offline");
+  });
+
+  it("whose bytes are right are not given up for a wrong part that another phone sent", async () => {
+    const { store, server, client } = await shopWith(0);
+    const bytes = new Uint8Array([1, 2, 3]).buffer;
+    const sha256 = await sha256Of(bytes);
+    await writePhoto(store, { ...picture(1), sha256, bytes });
+    server.refuse.set(sha256, "wrong_hash");
+    await client.kick();
+    server.refuse.clear();
+    await client.kick();
+    expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
+  });
+
+  it("whose own bytes are wrong are set aside with that word", async () => {
+    const { store, server, client } = await shopWith(0);
+    await writePhoto(store, picture(10));
+    server.refuse.set("hash-10", "wrong_hash");
+    await client.kick();
+    expect(await getMeta(store, "photos_refused")).toEqual({ "hash-10": "wrong_hash" });
+  });
+
+  it("that one server refused are offered to the next, or to the same restored", async () => {
+    const { store, server, client } = await shopWith(0);
+    await writePhoto(store, picture(10));
+    server.refuse.set("hash-10", "not_allowed");
+    await client.kick();
+    server.refuse.clear();
+    server.epoch = "epoch-2";
+    await client.kick();
+    expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
   });
 
   it("whose small copy breaks off on its way stay wanted, and nobody is told of trouble", async () => {

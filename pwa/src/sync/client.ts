@@ -1,5 +1,5 @@
 import type { Store } from "../store/db.ts";
-import { nextToPush, refusedRows } from "../store/outbox.ts";
+import { nextToPush, someRefused } from "../store/outbox.ts";
 import { dropLease, takeLease } from "./lease.ts";
 import { isBusy, next, retryAfterMs, type SyncEvent, type SyncState } from "./machine.ts";
 import { fetchSmallCopies, sendPictures } from "./pictures.ts";
@@ -103,8 +103,7 @@ export class SyncClient {
         await this.#round();
       } while (this.#again);
       this.#failures = 0;
-      const refused = await refusedRows(store);
-      return { event: refused.length > 0 ? "done_some_refused" : "done", wait_ms: LOOK_AGAIN_MS };
+      return { event: (await someRefused(store)) ? "done_some_refused" : "done", wait_ms: LOOK_AGAIN_MS };
     } catch (error) {
       return this.#failed(error);
     }
@@ -130,11 +129,13 @@ export class SyncClient {
   /** Text until nothing is left either way, then pictures, then the small copies of other phones' pictures. */
   async #round(): Promise<void> {
     const { store, fetching } = this.world;
+    const missed: CallFailed[] = [];
     await this.#text();
     const text_waits = async () => (await nextToPush(store, 1)).length > 0;
-    while (!(await sendPictures(store, fetching, text_waits))) await this.#text();
+    while (!(await sendPictures(store, fetching, text_waits, missed))) await this.#text();
     await fetchSmallCopies(store, fetching);
     await this.world.on_sent();
+    if (missed[0]) throw missed[0]; // the next round comes later, as after any failure
   }
 
   async #text(): Promise<void> {

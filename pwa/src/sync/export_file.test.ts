@@ -1,5 +1,6 @@
-import { describe, expect, it } from "vitest";
+import { describe, expect, it, vi } from "vitest";
 import { readLog, writeEntries } from "../store/entries.ts";
+import { setMeta } from "../store/meta.ts";
 import { countWaiting } from "../store/outbox.ts";
 import { readPhoto, writePhoto } from "../store/photos.ts";
 import { freshStore, LOG_ID, newEntry } from "../testing/fresh_store.ts";
@@ -33,6 +34,42 @@ describe("the export file", () => {
     ["nothing", "null", "other_format"],
   ])("is told from %s", async (_what, text, why) => {
     await expect(takeImport(freshStore(), text, 1)).rejects.toMatchObject({ why });
+  });
+
+  it("gives a full phone the text though there is no room for the pictures, and counts those", async () => {
+    const { store } = await phoneWithPhoto();
+    const text = await makeExport(store, 1);
+    const other = freshStore();
+    const put = IDBObjectStore.prototype.put;
+    const full = vi.spyOn(IDBObjectStore.prototype, "put").mockImplementation(function (
+      this: IDBObjectStore,
+      value,
+      key,
+    ) {
+      if (this.name === "photos") throw new DOMException("full", "QuotaExceededError");
+      return key === undefined ? put.call(this, value) : put.call(this, value, key);
+    });
+    expect(await takeImport(other, text, 1)).toMatchObject({ entries: 2, photos: 0, photos_left: 1 });
+    full.mockRestore();
+    expect(await readLog(other, LOG_ID)).toHaveLength(2);
+  });
+
+  it("of another shop is taken only when it is read in once more", async () => {
+    const { store } = await phoneWithPhoto();
+    await setMeta(store, "shop", { shop_id: "shop-1" });
+    const text = await makeExport(store, 1);
+    const other = freshStore();
+    await setMeta(other, "shop", { shop_id: "shop-2" });
+    await expect(takeImport(other, text, 1)).rejects.toMatchObject({ why: "other_shop" });
+    expect(await countWaiting(other)).toEqual({ entries: 0, photos: 0 });
+    expect(await takeImport(other, text, 2)).toMatchObject({ entries: 2 });
+  });
+
+  it("of the same shop is taken at once", async () => {
+    const { store } = await phoneWithPhoto();
+    const other = freshStore();
+    for (const phone of [store, other]) await setMeta(phone, "shop", { shop_id: "shop-1" });
+    expect(await takeImport(other, await makeExport(store, 1), 1)).toMatchObject({ entries: 2 });
   });
 
   it("is refused as a whole when a picture in it is damaged", async () => {

@@ -4,9 +4,9 @@ import { getMeta, putMeta } from "../store/meta.ts";
 import { nextToPush, offerAllAgain, type PushResult } from "../store/outbox.ts";
 import { makingRoom } from "../store/photos.ts";
 import { isErased, merged, type PulledEntry } from "./merge.ts";
-import { CallFailed, callSync, type Fetch, type SyncAnswer } from "./transport.ts";
+import { CallFailed, callSync, type Fetch, type SyncAnswer, type SyncRequest } from "./transport.ts";
 
-export const PAGE = 500;
+const PAGE = 500;
 /** Uncompressed bytes of one push, well under what the server takes. */
 const PUSH_BYTES = 4_000_000;
 
@@ -34,14 +34,16 @@ const bare = ({ seq: _seq, received_ms: _received_ms, ...entry }: Entry): Entry 
 
 /** One call: push what waits, pull what is new, and keep both with the cursor in one transaction. */
 export async function syncPage(store: Store, fetching: Fetch, now_ms: number): Promise<PageDone> {
-  const [epoch, since, device_id, waiting] = await Promise.all([
+  const [epoch, since, device_id, shop, waiting] = await Promise.all([
     getMeta<string>(store, "epoch"),
     getMeta<number>(store, "since"),
     getMeta<string>(store, "device_id"),
+    getMeta<{ shop_id: string }>(store, "shop"),
     nextToPush(store, PAGE),
   ]);
   const sent = fitting(waiting, PUSH_BYTES).map(bare);
-  const answer = await callHalving(fetching, sent, { epoch: epoch ?? null, since: since ?? 0, now_ms });
+  const rest = { epoch: epoch ?? null, shop_id: shop?.shop_id, since: since ?? 0, now_ms };
+  const answer = await callHalving(fetching, sent, rest);
   const again = { changed: new Set<string>(), server_now_ms: answer.now_ms, more_to_push: true, more_to_pull: true };
   if (epoch !== undefined && answer.epoch !== epoch) {
     await makingRoom(store, () => offerAllAgain(store, answer.epoch, now_ms));
@@ -56,16 +58,20 @@ export async function syncPage(store: Store, fetching: Fetch, now_ms: number): P
   };
 }
 
+/** Half as many whenever it is too much at once; one that is too big by itself is set aside, and blocks nothing. */
 async function callHalving(
   fetching: Fetch,
   entries: readonly Entry[],
-  rest: { epoch: string | null; since: number; now_ms: number },
+  rest: Omit<SyncRequest, "entries" | "want">,
 ): Promise<SyncAnswer> {
   try {
     return await callSync(fetching, { ...rest, entries, want: PAGE });
   } catch (error) {
-    if (!(error instanceof CallFailed) || error.kind !== "too_big" || entries.length < 2) throw error;
-    return callHalving(fetching, entries.slice(0, Math.ceil(entries.length / 2)), rest);
+    const [first] = entries;
+    if (!(error instanceof CallFailed) || error.kind !== "too_big" || !first) throw error;
+    const half = await callHalving(fetching, entries.slice(0, Math.floor(entries.length / 2)), rest);
+    if (entries.length > 1) return half;
+    return { ...half, results: [{ id: first.id, status: "refused", reason: error.kind }] };
   }
 }
 

@@ -4,6 +4,8 @@ import type { PulledEntry } from "./merge.ts";
 
 export interface SyncRequest {
   readonly epoch: string | null;
+  /** Whose log this is: a token of another shop is no sign-in then. */
+  readonly shop_id: string | undefined;
   readonly since: number;
   readonly entries: readonly Entry[];
   readonly want: number;
@@ -32,6 +34,12 @@ export class CallFailed extends Error {
     super(`${kind} ${status} ${code}`);
     this.name = "CallFailed";
   }
+}
+
+/** It is about what was sent, not about the link, the sign-in or a server that asks for time: the next may go through. */
+export function isOfItsOwn(error: unknown): error is CallFailed {
+  if (!(error instanceof CallFailed) || error.retry_after_s) return false;
+  return error.status >= 400 && error.kind !== "unauthorised" && error.kind !== "too_old";
 }
 
 const CALL_MS = 30_000;

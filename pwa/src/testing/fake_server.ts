@@ -11,6 +11,10 @@ export type Fault = "none" | "lost_answer" | "no_link" | "portal" | "trouble" | 
 /** A server in memory that speaks the protocol, and can be broken in every way that a shop's link breaks. */
 export class FakeServer {
   epoch = "epoch-1";
+  /** The shop that this browser's cookie, or the next code, is of. */
+  shop_id = "shop-1";
+  /** Does the browser hold a cookie that is good? */
+  signed_in = true;
   rows: Row[] = [];
   readonly refuse = new Map<string, string>();
   readonly photos = new Map<string, { bytes: Uint8Array; length: number }>();
@@ -25,7 +29,7 @@ export class FakeServer {
   readonly fetching: Fetch = async (path, init = {}) => {
     this.calls.push(`${init.method ?? "GET"} ${path}`);
     const fault = this.faults.shift() ?? "none";
-    const early = early_answer(fault, this.epoch);
+    const early = early_answer(fault, this.epoch, init.signal);
     if (early) return early();
     const reply = await this.#answer(path, init);
     if (fault === "lost_answer") throw new TypeError("network changed");
@@ -33,11 +37,25 @@ export class FakeServer {
   };
 
   async #answer(path: string, init: RequestInit): Promise<Response> {
-    if (path === "/api/join")
-      return this.reply(201, { role: "smith", shop_name: "Quillfen Forge", zone: "Europe/London" });
+    if (path === "/api/join" || path === "/api/claim") return this.#join(await bodyText(init));
+    if (!this.signed_in) return this.reply(401, { message: "not_signed_in" });
+    if (path === "/api/me") return this.#who(200);
     if (path === "/api/sync") return this.#sync(await bodyText(init));
     const [, sha256] = /^\/api\/photos\/([^?]+)/.exec(path) ?? [];
     return sha256 ? this.#photo(sha256, init) : this.reply(404, {});
+  }
+
+  #join(text: string): Response {
+    const { code, shop_id } = JSON.parse(text) as { code: string; shop_id?: string };
+    if (code === "WRONG234") return this.reply(403, { message: "bad_code" });
+    if (shop_id && shop_id !== this.shop_id) return this.reply(409, { message: "other_shop" });
+    this.signed_in = true;
+    return this.#who(201);
+  }
+
+  #who(status: number): Response {
+    const who = { role: "smith", shop_id: this.shop_id, shop_name: "Quillfen Forge", zone: "Europe/London" };
+    return this.reply(status, who);
   }
 
   reply(status: number, payload: unknown, headers: Record<string, string> = {}): Response {
@@ -51,6 +69,7 @@ export class FakeServer {
   #sync(text: string): Response {
     if (text.length > this.largest_call_bytes) return this.reply(413, { message: "too_big" });
     const request = JSON.parse(text) as SyncRequest;
+    if (request.shop_id && request.shop_id !== this.shop_id) return this.reply(401, { message: "not_signed_in" });
     const results = request.entries.map((entry) => this.#take(entry));
     const since = request.epoch === null || request.epoch === this.epoch ? request.since : 0;
     const offered = new Set(request.entries.map((entry) => entry.id));
@@ -103,7 +122,11 @@ export class FakeServer {
   }
 }
 
-function early_answer(fault: Fault, epoch: string): (() => Promise<Response>) | null {
+function early_answer(
+  fault: Fault,
+  epoch: string,
+  signal: AbortSignal | null | undefined,
+): (() => Promise<Response>) | null {
   const ours = (status: number) => () =>
     Promise.resolve(new Response("{}", { status, headers: { "Temperward-Epoch": epoch } }));
   switch (fault) {
@@ -112,7 +135,8 @@ function early_answer(fault: Fault, epoch: string): (() => Promise<Response>) | 
     case "portal":
       return () => Promise.resolve(new Response("<html>Please sign in to this network</html>"));
     case "hangs":
-      return () => Promise.reject(new DOMException("timed out", "TimeoutError"));
+      // Nobody answers, ever: only whoever asked can put an end to it.
+      return () => new Promise((_never, reject) => signal?.addEventListener("abort", () => reject(signal.reason)));
     case "trouble":
       return ours(500);
     case "signed_out":

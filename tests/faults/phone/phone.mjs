@@ -7,13 +7,13 @@ import { readLog, writeEntries } from "../../../pwa/src/store/entries.ts";
 import { newId } from "../../../pwa/src/store/ids.ts";
 import { getMeta } from "../../../pwa/src/store/meta.ts";
 import { countWaiting, refusedRows } from "../../../pwa/src/store/outbox.ts";
-import { readPhoto, writePhoto } from "../../../pwa/src/store/photos.ts";
 import { SyncClient } from "../../../pwa/src/sync/client.ts";
-import { sha256Of } from "../../../pwa/src/sync/digest.ts";
+import { keepPicture } from "../../../pwa/src/sync/pictures.ts";
 import { mount } from "./disk.mjs";
 
 const [folder, base_url, cookie, started_ms, speed] = process.argv.slice(2);
 const SPEED = Number(speed); // so many of the app's seconds pass in one of ours
+const SMALL_BYTES = 64; // what stands for a small copy
 const NO_ANSWER_MS = 2_500; // stands for the app's own, longer, limit
 const disk = mount(`${folder}/indexeddb`);
 let shift_ms = 0;
@@ -96,16 +96,14 @@ async function write(wishes) {
   return { kept: placed.map((entry) => entry.id) };
 }
 
-/** As the app does it: bytes first, read back and hashed again, then the entry that names them. */
+/** As the app does it, from its own code; only the shrinking is left out, for which Node has no canvas. */
 async function photo({ file, log_id, body }) {
-  const { store } = anyTab();
   const content = readFileSync(file);
   const bytes = content.buffer.slice(content.byteOffset, content.byteOffset + content.length);
-  const sha256 = await sha256Of(bytes);
-  await writePhoto(store, { sha256, bytes, media_type: "image/jpeg", added_ms: now_ms() });
-  const back = await readPhoto(store, sha256);
-  if (!back || (await sha256Of(back.bytes)) !== sha256) throw new Error("the bytes did not read back as written");
-  return write([{ log_id, kind: "photo", body: { ...body, sha256, bytes: bytes.byteLength } }]);
+  const whole = { bytes, small: bytes.slice(0, SMALL_BYTES), now_ms: now_ms() };
+  return keepPicture(anyTab().store, whole, (sha256) =>
+    write([{ log_id, kind: "photo", body: { ...body, sha256, bytes: bytes.byteLength } }]),
+  );
 }
 
 async function report() {
@@ -127,7 +125,7 @@ async function report() {
     reasons: (await refusedRows(store)).map(({ reason }) => reason),
     only_here: await countWaiting(store),
     small_wanted: (await getMeta(store, "small_wanted")) ?? [],
-    photos_refused: (await getMeta(store, "photos_refused")) ?? [],
+    photos_refused: (await getMeta(store, "photos_refused")) ?? {},
     epoch: (await getMeta(store, "epoch")) ?? null,
     states: tabs.map((tab) => tab.client.state),
     last_calls,

@@ -28,9 +28,10 @@ export function putOut(device_id: string): void {
 
 /** Take over a file that another phone saved. */
 export function takeFile(file: File): void {
-  void importFile(file).then(({ entries, photos }) => {
+  void importFile(file).then(({ entries, photos, photos_left }) => {
     const what = howMany(entries, photos);
     const note = what ? { key: "app.sync.taken", facts: { what } } : { key: "app.sync.taken_none" };
     tell({ id: "import", kind: "info", note });
+    if (photos_left > 0) tell({ id: "photo_not_kept", kind: "not_kept", note: { key: "phone.photo_full" } });
   }, trouble);
 }

@@ -1,6 +1,6 @@
 import { effect, signal } from "@preact/signals";
 import { newMember } from "../../actions/person.ts";
-import { claimShop, type Joined, joinAnotherShop, joinShop, makeJoinCode } from "../../actions/shop.ts";
+import { claimShop, type Joined, joinShop, makeJoinCode } from "../../actions/shop.ts";
 import type { Note } from "../../engine/types.ts";
 import { person } from "../../state/person.ts";
 import { go, route } from "../../state/route.ts";
@@ -54,8 +54,7 @@ function answered(form: Form, answer: Joined): void {
 export function join(form: Form): void {
   joining.value = "asking";
   const device_name = textIn(form, "device_name").trim() || UNNAMED;
-  const joinIt = shop.peek().joined ? joinAnotherShop : joinShop;
-  void joinIt(textIn(form, "code").trim(), device_name).then((answer) => answered(form, answer));
+  void joinShop(textIn(form, "code").trim(), device_name).then((answer) => answered(form, answer));
 }
 
 /** The first device of a new server claims it with the code on its console. */

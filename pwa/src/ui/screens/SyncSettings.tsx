@@ -1,5 +1,4 @@
-import { enterAgain } from "../../actions/corrections.ts";
-import { saveExport, syncNow } from "../../actions/sync.ts";
+import { saveExport, sendAgain, syncNow } from "../../actions/sync.ts";
 import { health } from "../../state/moment.ts";
 import { outbox, type SyncState } from "../../state/outbox.ts";
 import { go } from "../../state/route.ts";
@@ -69,7 +68,11 @@ function Waiting({ only_here, state }: { only_here: string; state: SyncState }) 
 /** Where the entries go, what is only on this phone, and the way to carry it off. */
 export function SyncSettings({ only_here, state }: { only_here: string; state: SyncState }) {
   const { joined, name } = shop.value;
-  const { last_contact_ms, refused } = outbox.value;
+  const { last_contact_ms, refused, refused_photos } = outbox.value;
+  const set_aside = [
+    ...refused.map(({ entry, reason }) => [entry.id, entryText(entry), reason] as const),
+    ...Object.entries(refused_photos).map(([sha256, reason]) => [sha256, say("entry.photo"), reason] as const),
+  ];
   const contact =
     last_contact_ms === null ? say("sync.never") : `${dayText(last_contact_ms)}, ${clockTime(last_contact_ms)}`;
   return (
@@ -82,16 +85,14 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
           </button>
         </Line>
         <Waiting only_here={only_here} state={state} />
-        {refused.map(({ entry, reason }) => (
-          <Line key={entry.id} title={entryText(entry)} small={say("sync.why_refused", { reason })}>
-            <button type="button" class="chip" onClick={() => void enterAgain(entry, entry.body)}>
+        {set_aside.map(([id, title, reason]) => (
+          <Line key={id} title={title} small={say("sync.why_refused", { reason })}>
+            <button type="button" class="chip" onClick={() => void sendAgain(id)}>
               {say("sync.again")}
             </button>
           </Line>
         ))}
-        {refused.length > 0 && (
-          <Line title={say("sync.refused_n", { n: refused.length })} small={refused[0]?.reason ?? ""} />
-        )}
+        {set_aside.length > 0 && <Line title={say("sync.refused_n", { n: set_aside.length })} small="" />}
         <Line title={say("sync.export")} small={say("sync.export_hint")}>
           <button type="button" class="chip" onClick={() => void saveExport()}>
             {say("sync.save")}
