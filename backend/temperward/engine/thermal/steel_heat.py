@@ -8,6 +8,8 @@ DENSITY_KG_M3 = 7850.0  # en1993
 COOLING_CP = (
     650.0  # J/kgK, austenite that has not changed, 850 to 250 degC (fromMemory; used without a spike)
 )
+CP_LEVEL_C = 900.0  # en1993: from here the specific heat is level
+AIR_CHANGE_BEGINS_C, AIR_CHANGE_ENDS_C = 690.0, 600.0  # fromMemory: Ar1 in air
 WARM_CP = 520.0  # J/kgK, below 300 degC (en1993: 490-565)
 STEFAN_BOLTZMANN = 5.670374e-8  # W/m2K4 (definition)
 EMISSIVITY = 0.8  # oxidised steel (radiation)
@@ -39,6 +41,27 @@ def enthalpy_j_kg(temperature_c: float) -> float:
     if temperature_c > 900.0:
         total += 650.0 * (temperature_c - 900.0)
     return total
+
+
+def cooling_enthalpy_j_kg(temperature_c: float) -> float:
+    """Heat content above 0 degC on the way down in still air, where steel changes later than it did going up.
+
+    Equation: austenite of 650 J/kgK to 690 degC, its heat of change given off evenly to 600, enthalpy_j_kg
+    below: the same heat in all, given off colder. In: degC. Valid to 1000.
+    >>> [round((cooling_enthalpy_j_kg(900.0) - cooling_enthalpy_j_kg(c)) / 1000.0) for c in (718.0, 600.0)]
+    [118, 296]
+
+    Reference: en1993; that air cooling changes at 690-600 degC is fromMemory.
+    """
+    top = enthalpy_j_kg(CP_LEVEL_C)
+    if temperature_c >= AIR_CHANGE_BEGINS_C:
+        return top + COOLING_CP * (temperature_c - CP_LEVEL_C)
+    if temperature_c <= AIR_CHANGE_ENDS_C:
+        return enthalpy_j_kg(temperature_c)
+    ends = enthalpy_j_kg(AIR_CHANGE_ENDS_C)
+    begins = top + COOLING_CP * (AIR_CHANGE_BEGINS_C - CP_LEVEL_C)
+    share = (temperature_c - AIR_CHANGE_ENDS_C) / (AIR_CHANGE_BEGINS_C - AIR_CHANGE_ENDS_C)
+    return ends + share * (begins - ends)
 
 
 def radiation_w_m2k(temperature_c: float, *, ambient_c: float, emissivity: float = EMISSIVITY) -> float:

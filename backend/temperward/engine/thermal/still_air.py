@@ -7,7 +7,7 @@ from temperward.engine.thermal.media import medium_row
 from temperward.engine.thermal.steel_heat import (
     DENSITY_KG_M3,
     WARM_CP,
-    enthalpy_j_kg,
+    cooling_enthalpy_j_kg,
     radiation_w_m2k,
 )
 
@@ -50,6 +50,10 @@ def cycle_cooling_s(
     """Time of a blade in still air from a heat down to cold enough to hold, the heat of the change included.
 
     Equation: t = rho (thickness/2) sum of dH / q over pieces of 20 K. In: mm, degC. Error +-20 %.
+    A 2.5 mm blade from 900 to 718 degC, which a smith worked out as 19 s:
+    >>> round(cycle_cooling_s(thickness_mm=2.5, from_c=900.0, to_c=718.0))
+    17
+
     Reference: en1993, radiation, quenchHtc.
     """
     if to_c >= from_c:
@@ -58,10 +62,10 @@ def cycle_cooling_s(
     pieces = 1 + int((from_c - to_c) / 20.0)
     width = (from_c - to_c) / pieces
     total = 0.0
-    upper_j = enthalpy_j_kg(from_c)
+    upper_j = cooling_enthalpy_j_kg(from_c)
     for k in range(pieces):
         middle = from_c - (k + 0.5) * width
-        lower_j = enthalpy_j_kg(from_c - (k + 1) * width)
+        lower_j = cooling_enthalpy_j_kg(from_c - (k + 1) * width)
         h = held(table, middle) + radiation_w_m2k(middle, ambient_c=ambient_c)
         total += (upper_j - lower_j) / (h * (middle - ambient_c))
         upper_j = lower_j
