@@ -13,7 +13,6 @@ from temperward.engine.errors import OutOfRange
 from temperward.engine.look_back.outcomes import median
 from temperward.engine.metallurgy.alloys import composition_sources, find, stock_of, stock_of_row
 from temperward.engine.metallurgy.cycles import cycle_temperatures_c
-from temperward.engine.metallurgy.decarb import carbon_left
 from temperward.engine.metallurgy.equivalents import ramp_steps
 from temperward.engine.metallurgy.martensite import martensite_start
 from temperward.engine.metallurgy.tempering_models import table_equivalent_c, table_of
@@ -188,8 +187,6 @@ def test_a_shim_stops_at_the_strain_and_says_so() -> None:
 def test_small_formulas_at_their_ends() -> None:
     assert median([3.0, 1.0, 2.0]) == 2.0
     assert median([3.0, 1.0]) == 2.0
-    assert carbon_left(0.0, sqrt_dt_mm=0.1) == 0.0
-    assert carbon_left(10.0, sqrt_dt_mm=0.1) == 1.0
     steps = ramp_steps(from_c=20.0, to_c=200.0, minutes=10.0)
     assert math.isclose(sum(step[1] for step in steps), 600.0)
     table = table_of(find("W1"))

@@ -222,7 +222,12 @@ QUESTIONS: dict[str, Facts] = {
                 facts({"temperature_c": between(700, 950), "hold_s": between(30, 3600)}), max_size=5
             )
         },
-        {"final_edge_mm": between(0, 2), "bow_mm": between(0, 2), "medium": st.sampled_from(MEDIA)},
+        {
+            "final_edge_mm": between(0, 2),
+            "bow_mm": between(0, 2),
+            "medium": st.sampled_from(MEDIA),
+            "carbon_pct": between(0.4, 1.1),
+        },
     ),
     "findings": facts({}),
     "flash_margin": facts(

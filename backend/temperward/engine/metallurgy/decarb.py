@@ -44,41 +44,29 @@ def carbon_diffusivity_high_m2_s(temperature_c: float, *, carbon_pct: float) -> 
     return before * math.exp(-energy / (GAS_J_MOLK * kelvin(temperature_c)))
 
 
-def carbon_left(depth_mm: float, *, sqrt_dt_mm: float) -> float:
-    """Part of the carbon left at a depth when the surface has none.
-
-    Equation: erf(x / (2 sqrt(Dt))), by its series or its continued fraction; error under 1e-9.
-    >>> round(carbon_left(0.144, sqrt_dt_mm=0.0619), 2)
-    0.9
-    """
-    return error_function(depth_mm / (2.0 * sqrt_dt_mm))
-
-
-def error_function(x: float) -> float:
-    """Error function of x >= 0, 1 beyond 6 (definition; the phone may lack math.erf).
-
-    Equation: 2/sqrt(pi) exp(-x2) times the sum of 2^n x^(2n+1) / (1 3 5 ... (2n+1)): no term takes away.
-    >>> round(error_function(1.163), 4)
-    0.9
-    """
-    if x > 6.0:
-        return 1.0
-    term = x
-    total = x
-    n = 0
-    while term > 1e-17 * total and n < 300:
-        n += 1
-        term *= 2.0 * x * x / (2 * n + 1)
-        total += term
-    return 2.0 / math.sqrt(math.pi) * math.exp(-x * x) * total
-
-
 def sqrt_dt_mm(heats: list[list[float]]) -> float:
     """Diffusion length of several heats, each [temperature_c, hold_s]: sqrt of the sum of D t, in mm."""
     total = 0.0
     for temperature_c, hold_s in heats:
         total += carbon_diffusivity_m2_s(temperature_c) * hold_s
     return 1000.0 * math.sqrt(total)
+
+
+def most_skin_mm(heats: list[list[float]], *, carbon_pct: float | None) -> float:
+    """Upper end of the skin lost: by the upper published form, or by the spread of all for carbon not known.
+
+    >>> heats = [[850.0, 600.0]]
+    >>> [round(most_skin_mm(heats, carbon_pct=c), 3) for c in (None, 0.6, 0.8)]
+    [0.15, 0.144, 0.164]
+
+    Reference: diffusion, slyckeEricsson1981.
+    """
+    if carbon_pct is None:
+        return decarb_depth_mm(heats) * math.sqrt(DIFFUSION_SPREAD)
+    total = 0.0
+    for temperature_c, hold_s in heats:
+        total += carbon_diffusivity_high_m2_s(temperature_c, carbon_pct=carbon_pct) * hold_s
+    return 2.0 * ERF_NINE_TENTHS * 1000.0 * math.sqrt(total)
 
 
 def decarb_depth_mm(heats: list[list[float]]) -> float:
@@ -103,23 +91,30 @@ def edge_need(
     final_edge_mm: float = FINAL_EDGE_MM,
     bow_mm: float = 0.0,
     medium_kind: str = "oil",
+    carbon_pct: float | None = None,
 ) -> dict[str, Any]:
     """Return the edge to leave with its band; never under 1.6 mm for water or brine."""
     value = edge_to_leave_mm(heats, final_edge_mm=final_edge_mm, bow_mm=bow_mm)
     skin = decarb_depth_mm(heats)
-    low, high = value - skin, value + 2.0 * skin * (math.sqrt(DIFFUSION_SPREAD) - 1.0)
+    low, high = value - skin, value + 2.0 * (most_skin_mm(heats, carbon_pct=carbon_pct) - skin)
     notes = [note("note.decarb_upper_bound")]
     if medium_kind == "water" and value < WATER_EDGE_LEAST_MM:
         value, low, high = WATER_EDGE_LEAST_MM, WATER_EDGE_LEAST_MM, max(high, WATER_EDGE_LEAST_MM)
         notes.append(note("note.water_edge_least"))
     return banded(
-        value, unit="mm", low=low, high=high, sources=["diffusion", "practice"], notes=notes, coverage=None
+        value,
+        unit="mm",
+        low=low,
+        high=high,
+        sources=["diffusion", "slyckeEricsson1981", "practice"],
+        notes=notes,
+        coverage=None,
     )
 
 
 def edge_allowance(facts: dict[str, Any]) -> dict[str, Any]:
     """Answer `edge_allowance`: edge to leave for the planned heats."""
-    facts_module.only(facts, ["heats", "final_edge_mm", "bow_mm", "medium"])
+    facts_module.only(facts, ["heats", "final_edge_mm", "bow_mm", "medium", "carbon_pct"])
     given = facts.get("heats")
     if not isinstance(given, list):
         raise MissingField(field="heats", reason="refusal.missing")
@@ -143,9 +138,12 @@ def edge_allowance(facts: dict[str, Any]) -> dict[str, Any]:
         choices=["still_air", "fast_oil", "medium_oil", "water", "brine", "plates"],
         default="fast_oil",
     )
+    carbon_pct = None
+    if facts.get("carbon_pct") is not None:
+        carbon_pct = facts_module.number(facts, "carbon_pct", low=0.40, high=1.10, unit="pct")
     kind = "water" if medium in ("water", "brine") else "oil"
     return {
-        "edge": edge_need(heats, final_edge_mm=final, bow_mm=bow_mm, medium_kind=kind),
+        "edge": edge_need(heats, final_edge_mm=final, bow_mm=bow_mm, medium_kind=kind, carbon_pct=carbon_pct),
         "decarb_per_side_mm": decarb_depth_mm(heats),
         "scale_per_side_mm": SCALE_MM,
         "clean_up_per_side_mm": CLEAN_UP_MM,
