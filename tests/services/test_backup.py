@@ -4,24 +4,30 @@ from __future__ import annotations
 
 import hashlib
 import json
+import os
 import shutil
 import sqlite3
+import threading
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from common.logs import entry
-from common.phones import Shop
+from common.phones import PushBrowser, Shop
 from common.pictures import jpeg
 from flask import Flask
 
 from temperward.app import create_app
-from temperward.errors import BadBackup
+from temperward.errors import BadBackup, StoreFull
+from temperward.services import joining
+from temperward.services import restore as restore_service
 from temperward.services.backup import check_backup, make_backup
 from temperward.services.restore import restore
 from temperward.services.transfer import export_shop, import_shop
 from temperward.settings import read_settings
+from temperward.storage.photo_store import FolderStore
 from temperward.storage.session import db
 
 NOW_MS = 1_792_100_000_000
@@ -160,6 +166,196 @@ def test_a_backup_that_fails_leaves_nothing_behind(app: Flask, shop: Shop, tmp_p
     with app.app_context(), pytest.raises(BadBackup, match="photo_differs"):
         make_backup(db.engine, store=app.config["PHOTO_STORE"], to=tmp_path / "backup", now_ms=NOW_MS)
     assert list(tmp_path.glob("backup*")) == []
+
+
+def kept_photos(app: Flask) -> Path:
+    return Path(app.config["SETTINGS"].data_dir / "photos")
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_photo_that_is_not_in_the_store_is_named_and_no_copy_is_called_proved(
+    app: Flask, shop: Shop, tmp_path: Path
+) -> None:
+    shop.smith.put_photo(jpeg())
+    lost = jpeg(64, 64)
+    name = f"{shop.shop_id}/{hashlib.sha256(lost).hexdigest()}"
+    shop.smith.put_photo(lost)
+    store, to = app.config["PHOTO_STORE"], tmp_path / "backup"
+    store.delete(name)
+    with app.app_context():
+        with pytest.raises(BadBackup, match=f"photos_missing.*{name}"):
+            make_backup(db.engine, store=store, to=to, now_ms=NOW_MS)
+        made = make_backup(db.engine, store=store, to=to, now_ms=NOW_MS, without_missing=True)
+    assert (made["missing"], len(made["photos"])) == ([name], 3)
+    bring_back(app, to)
+    assert len(shop.owner.pull_all()) == 0
+
+
+def test_a_store_that_is_set_wrong_is_noticed(app: Flask, shop: Shop, tmp_path: Path) -> None:
+    shop.smith.put_photo(jpeg())
+    elsewhere = FolderStore(tmp_path / "elsewhere")
+    with app.app_context(), pytest.raises(BadBackup, match="photos_missing"):
+        make_backup(db.engine, store=elsewhere, to=tmp_path / "backup", now_ms=NOW_MS)
+    assert list(tmp_path.glob("backup*")) == []
+
+
+def test_a_manifest_that_leaves_a_photo_out_is_refused(backed_up: Path) -> None:
+    manifest = json.loads((backed_up / "manifest.json").read_text("utf-8"))
+    manifest["photos"] = []
+    (backed_up / "manifest.json").write_text(json.dumps(manifest), "utf-8")
+    with pytest.raises(BadBackup, match="photos_missing"):
+        check_backup(backed_up)
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_what_outlived_its_erasure_in_the_store_is_in_no_copy(app: Flask, shop: Shop, tmp_path: Path) -> None:
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.put_photo(picture)
+    assert shop.owner.client.post("/api/erase", json={"what": "photo", "id": sha256}).status_code == 200
+    store = app.config["PHOTO_STORE"]
+    store.put(f"{shop.shop_id}/{sha256}", picture)
+    with app.app_context():
+        made = make_backup(db.engine, store=store, to=tmp_path / "backup", now_ms=NOW_MS)
+    assert (made["photos"], made["missing"]) == ([], [])
+
+
+def test_a_copy_is_its_owners_alone_and_on_the_disk_before_it_gets_its_name(
+    app: Flask, shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop.smith.sync(entry())
+    shop.smith.put_photo(jpeg())
+    flushed: list[str] = []
+    fsync = os.fsync
+
+    def watched(handle: int) -> None:
+        fsync(handle)
+        flushed.append(Path(f"/proc/self/fd/{handle}").readlink().name)
+
+    monkeypatch.setattr(os, "fsync", watched)
+    before = os.umask(0)
+    try:
+        with app.app_context():
+            store = app.config["PHOTO_STORE"]
+            make_backup(db.engine, store=store, to=tmp_path / "backup", now_ms=NOW_MS)
+            export_shop(db.session(), store=store, shop_id=shop.shop_id, to=tmp_path / "shop.zip")
+    finally:
+        os.umask(before)
+    inside = list((tmp_path / "backup").rglob("*"))
+    for path in [tmp_path / "backup", *inside, tmp_path / "shop.zip"]:
+        assert path.stat().st_mode & 0o077 == 0, path
+    named = flushed.index(tmp_path.name)  # the folder in which the whole gets its name
+    assert {one.name for one in inside} <= set(flushed[:named])
+    assert any(name.startswith("backup.") and name.endswith(".new") for name in flushed[:named])
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_device_that_was_put_out_stays_out(
+    app: Flask, shop: Shop, backed_up: Path, push_browser: PushBrowser
+) -> None:
+    push_browser.subscribe(shop.smith)
+    folder = backed_up.with_name("with the subscription")
+    with app.app_context():
+        make_backup(db.engine, store=app.config["PHOTO_STORE"], to=folder, now_ms=NOW_MS)
+    assert shop.owner.client.delete(f"/api/devices/{shop.smith.device_id}").status_code == 204
+    bring_back(app, folder)
+    assert shop.smith.client.get("/api/me").status_code == 401
+    assert shop.viewer.client.get("/api/me").status_code == 200
+    with app.app_context():
+        assert db.session().execute(db.text("SELECT count(*) FROM push_subscriptions")).scalar_one() == 0
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_no_code_of_the_backups_time_opens_anything(app: Flask, shop: Shop, tmp_path: Path) -> None:
+    with app.app_context():
+        claim = joining.make_claim_code(db.session())
+    code = shop.owner.client.post("/api/join-codes", json={"role": "owner"}).json["code"]
+    with app.app_context():
+        make_backup(db.engine, store=app.config["PHOTO_STORE"], to=tmp_path / "backup", now_ms=NOW_MS)
+    bring_back(app, tmp_path / "backup")
+    shop_wish = {"shop_name": "Stranger", "zone": "Europe/Dublin"}
+    for path, one, more in (("/api/claim", claim, shop_wish), ("/api/join", code, {})):
+        wish = {"code": one, "device_name": "x", **more}
+        assert app.test_client().post(path, json=wish).status_code == 403
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_restore_that_finds_no_room_changes_nothing(
+    app: Flask, shop: Shop, backed_up: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It used to leave a new epoch behind, under which erased words were given out again."""
+    words = shop.owner.pull_all()[3]
+    shop.owner.client.post("/api/erase", json={"what": "entry", "id": words["id"]})
+    late = entry()
+    before = shop.smith.sync(late)
+    shutil.rmtree(kept_photos(app))
+
+    def full(*_given: object, **_more: object) -> None:
+        raise StoreFull
+
+    monkeypatch.setattr(app.config["PHOTO_STORE"], "put", full)
+    with pytest.raises(StoreFull):
+        bring_back(app, backed_up)
+    after = shop.smith.sync()
+    assert after["epoch"] == before["epoch"]
+    rows = {row["id"]: row for row in shop.owner.pull_all()}
+    assert len(rows) == 101
+    assert rows[words["id"]]["body"] == {"erased": True}
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_restore_that_is_killed_after_its_commit_gives_nothing_erased_away(
+    app: Flask, shop: Shop, backed_up: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = shop.owner.pull_all()[3]
+    [original] = [one for one in check_backup(backed_up)["photos"] if not one.endswith(".small")]
+    sha256 = original.rpartition("/")[2]
+    for what, key in (("entry", words["id"]), ("photo", sha256)):
+        assert shop.owner.client.post("/api/erase", json={"what": what, "id": key}).status_code == 200
+
+    def killed(*_given: object, **_more: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr("temperward.services.restore.drop_photo", killed)
+    with pytest.raises(KeyboardInterrupt):
+        bring_back(app, backed_up)
+    rows = {row["id"]: row for row in shop.owner.pull_all()}
+    assert (len(rows), rows[words["id"]]["body"]) == (100, {"erased": True})
+    assert shop.smith.client.get(f"/api/photos/{sha256}").status_code == 404
+    assert [one for one in kept_photos(app).rglob("*") if one.is_file()] == []
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_phone_that_pushes_while_a_backup_comes_back_waits_and_loses_nothing(
+    app: Flask, shop: Shop, backed_up: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    late, old_epoch = entry(), shop.smith.sync()["epoch"]
+    halfway, go_on = threading.Event(), threading.Event()
+    prove = restore_service._prove  # noqa: SLF001
+
+    def waiting(*given: Any) -> None:
+        prove(*given)
+        halfway.set()
+        assert go_on.wait(60)
+
+    monkeypatch.setattr(restore_service, "_prove", waiting)
+    answers: list[dict[str, Any]] = []
+    restoring = threading.Thread(target=bring_back, args=[app, backed_up])
+    pushing = threading.Thread(target=lambda: answers.append(shop.smith.sync(late)))
+    restoring.start()
+    assert halfway.wait(60)
+    assert len(shop.viewer.pull_all()) == 100  # who only reads does not wait
+    assert shop.viewer.sync()["epoch"] == old_epoch
+    pushing.start()
+    pushing.join(1)
+    assert answers == [], "it waits for the restore"
+    go_on.set()
+    restoring.join(60)
+    pushing.join(60)
+    assert answers[0]["results"][0]["status"] == "stored"
+    rows = shop.owner.pull_all()
+    assert len(rows) == len({row["seq"] for row in rows}) == 101
+    assert shop.viewer.sync()["epoch"] != old_epoch
 
 
 @pytest.mark.usefixtures("both_databases")

@@ -9,8 +9,10 @@ import pytest
 from common.logs import entry, new_id
 from common.phones import Shop
 from common.pictures import jpeg
+from flask import Flask
 
 from temperward.settings import Settings
+from temperward.storage.photo_store import PhotoStore
 
 pytestmark = pytest.mark.usefixtures("both_databases")
 
@@ -49,6 +51,18 @@ def test_the_words_of_a_mark_go_but_the_mark_stays(shop: Shop) -> None:
     shop.smith.sync(one)
     erase(shop, "entry", one["id"])
     assert shop.owner.pull_all()[0]["body"] == {"finding": "crack", "more": {"at_mm": 3}, "erased": True}
+
+
+def test_words_inside_lists_go_too(shop: Shop) -> None:
+    told = [{"text": "Mary saw it", "at_mm": 3, "more": [[{"name": "Mary"}], 4, "left"]}]
+    one = entry(kind="finding", body={"finding": "crack", "stations": told})
+    shop.smith.sync(one)
+    erase(shop, "entry", one["id"])
+    assert shop.owner.pull_all()[0]["body"] == {
+        "finding": "crack",
+        "stations": [{"at_mm": 3, "more": [[{}], 4, "left"]}],
+        "erased": True,
+    }
 
 
 def test_a_correction_of_an_erased_entry_loses_its_words_too(shop: Shop) -> None:
@@ -99,6 +113,75 @@ def test_an_erased_photo_is_gone_with_its_small_copy_and_does_not_come_back(
         assert shop.smith.client.get(f"/api/photos/{sha256}{small}").status_code == 404
     assert [one for one in (settings.data_dir / "photos").glob("**/*") if one.is_file()] == []
     assert shop.owner.pull_all()[0]["body"] == {"erased": True}
+
+
+def files_of(settings: Settings) -> list[str]:
+    return [one.name for one in (settings.data_dir / "photos").rglob("*") if one.is_file()]
+
+
+@pytest.mark.parametrize("what", ["entry", "log"])
+def test_a_photo_goes_with_the_last_entry_that_shows_it(shop: Shop, settings: Settings, what: str) -> None:
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shows = [entry(kind="photo", body={"sha256": sha256, "bytes": len(picture)}) for _ in range(2)]
+    shop.smith.sync(*shows)
+    shop.smith.put_photo(picture)
+    name = "id" if what == "entry" else "log_id"
+    assert erase(shop, what, shows[0][name]) == 1
+    assert shop.smith.client.get(f"/api/photos/{sha256}").data == picture
+    assert erase(shop, what, shows[1][name]) == 1
+    assert shop.smith.client.get(f"/api/photos/{sha256}").status_code == 404
+    assert files_of(settings) == []
+    assert shop.smith.put_photo(picture).status_code == 201  # another phone that still has it
+    assert files_of(settings) == []
+
+
+def test_a_photo_entry_that_comes_late_into_an_erased_log_shows_nobody_its_photo(shop: Shop) -> None:
+    picture, log_id = jpeg(), new_id()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.sync(entry(log_kind="customer", kind="made", log_id=log_id))
+    shop.smith.put_photo(picture)
+    erase(shop, "log", log_id)
+    late = entry(log_kind="customer", kind="photo", log_id=log_id, body={"sha256": sha256})
+    shop.smith.sync(late)
+    assert shop.smith.client.get(f"/api/photos/{sha256}").status_code == 404
+    assert sha256 not in str(shop.owner.pull_all())
+
+
+def test_bytes_that_outlived_their_erasure_are_given_to_nobody(app: Flask, shop: Shop) -> None:
+    """As after a server that fell over between the commit and the disk."""
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.put_photo(picture)
+    store: PhotoStore = app.config["PHOTO_STORE"]
+    small = store.get(f"{shop.shop_id}/{sha256}.small")
+    assert small is not None
+    erase(shop, "photo", sha256)
+    store.put(f"{shop.shop_id}/{sha256}", picture)
+    store.put(f"{shop.shop_id}/{sha256}.small", small)
+    for query in ("", "?small=1"):
+        assert shop.smith.client.get(f"/api/photos/{sha256}{query}").status_code == 404
+
+
+def test_a_photo_that_is_erased_while_its_last_part_comes_is_gone(
+    app: Flask, shop: Shop, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The server has asked whether it is erased, and is about to write the bytes."""
+    picture = jpeg()
+    sha256 = hashlib.sha256(picture).hexdigest()
+    shop.smith.sync(entry(kind="photo", body={"sha256": sha256}))
+    store = app.config["PHOTO_STORE"]
+    put = store.put
+
+    def erased_meanwhile(name: str, content: bytes, **more: bool) -> None:
+        monkeypatch.undo()
+        erase(shop, "photo", sha256)
+        put(name, content, **more)
+
+    monkeypatch.setattr(store, "put", erased_meanwhile)
+    assert shop.smith.put_photo(picture).status_code == 201
+    assert files_of(settings) == []
+    assert shop.smith.client.get(f"/api/photos/{sha256}").status_code == 404
 
 
 def test_erasing_twice_is_erasing_once(shop: Shop) -> None:

@@ -15,9 +15,11 @@ from pathlib import Path
 from typing import BinaryIO, Protocol
 
 from temperward.errors import NotHere, StoreFull
+from temperward.storage.durable import flush
 
 SMALL = ".small"
 NAME = re.compile(r"[\w-]+/\w+(\.\w+)?", re.ASCII)  # the shop's, and the photo's
+NO_ROOM = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)  # of the disk, of this user, of one file
 PART_NAME = re.compile(r"([0-9]{10})-([0-9a-f]{8})")  # where it begins, and its check sum
 
 
@@ -153,10 +155,10 @@ def _write(path: Path, content: bytes, *, durable: bool) -> None:
                 os.fsync(file.fileno())
         temporary.replace(path)
         if durable:
-            _flush_folder(path.parent)
+            flush(path.parent)  # makes the rename itself durable
     except OSError as error:
         temporary.unlink(missing_ok=True)
-        if error.errno in (errno.ENOSPC, errno.EDQUOT):
+        if error.errno in NO_ROOM:
             raise StoreFull from error
         raise
 
@@ -168,15 +170,6 @@ def _new_file(path: Path) -> BinaryIO:
     except FileNotFoundError:
         path.parent.mkdir(parents=True, exist_ok=True)
         return path.open("xb")
-
-
-def _flush_folder(folder: Path) -> None:
-    """Make the rename itself durable."""
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def open_store(address: str, *, folder: Path, endpoint_url: str) -> PhotoStore:
