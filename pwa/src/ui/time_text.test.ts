@@ -29,3 +29,28 @@ it("finds the instant of a clock time near another, over midnight too", () => {
   expect(instantOf("00:09:30", QUENCH_MS)).toBe(Date.UTC(2026, 9, 24, 23, 9, 30));
   expect(instantOf("soon", QUENCH_MS)).toBeNull();
 });
+
+const DUBLIN = "Europe/Dublin";
+const CHICAGO = "America/Chicago";
+
+// An instant, then +30, +60 and +205 min, over midnight and the change of the clocks (IANA time zone data).
+it.each([
+  [DUBLIN, Date.UTC(2026, 9, 24, 23, 25), ["00:55", "01:25", "02:50"]],
+  [DUBLIN, Date.UTC(2027, 2, 28, 0, 25), ["00:55", "02:25", "04:50"]], // from 01:00 to 02:00 there is none
+  [CHICAGO, Date.UTC(2026, 10, 1, 4, 50), ["00:20", "00:50", "02:15"]],
+  [CHICAGO, Date.UTC(2027, 2, 14, 7, 10), ["01:40", "03:10", "05:35"]],
+] as const)("tells when a clock rings in %s", (zone, from_ms, shown) => {
+  shop.value = { ...before, zone };
+  expect([30, 60, 205].map((minutes) => clockTime(from_ms + minutes * 60_000))).toEqual(shown);
+});
+
+// Looking back in the morning over the night in which the clocks changed.
+it.each([
+  [DUBLIN, "00:30", Date.UTC(2026, 9, 25, 9, 10), Date.UTC(2026, 9, 24, 23, 30)],
+  [DUBLIN, "00:30", Date.UTC(2027, 2, 28, 8, 10), Date.UTC(2027, 2, 28, 0, 30)],
+  [CHICAGO, "23:50", Date.UTC(2026, 10, 1, 14, 0), Date.UTC(2026, 10, 1, 4, 50)],
+  [DUBLIN, "10:00", Date.UTC(2027, 2, 28, 0, 10), Date.UTC(2027, 2, 28, 9, 0)],
+] as const)("finds in %s the instant of %s over a change of the clocks", (zone, time, near_ms, found_ms) => {
+  shop.value = { ...before, zone };
+  expect(instantOf(time, near_ms)).toBe(found_ms);
+});
