@@ -21,7 +21,9 @@ from temperward.settings import read_settings
 def send_once(app: Flask) -> None:
     """Do one round: whatever is due now."""
     with app.app_context():
-        Sender(subject=app.config["SETTINGS"].push_subject, clock=now_ms).round(open_session())
+        settings = app.config["SETTINGS"]
+        sender = Sender(subject=settings.push_subject, clock=now_ms, allowed=settings.push_allow)
+        sender.round(open_session())
 
 
 def sender_app(data: str | None) -> Flask:

@@ -72,18 +72,32 @@ class Received:
 
 
 class PushReceiver:
-    """The service; `answers` sets a status by path, everything else is taken with 201."""
+    """The service; `answers` sets a status by path, everything else is taken with 201.
+
+    A path in `silent` takes a message and says nothing until `speak` is set, as a service that is ill does;
+    one in `lost` takes it and hangs up.
+    """
 
     def __init__(self) -> None:
         self.received: list[Received] = []
         self.answers: dict[str, int] = {}
+        self.silent: set[str] = set()
+        self.lost: set[str] = set()
+        self.speak = threading.Event()
+        self.came = threading.Condition()
         receiver = self
 
         class Handler(BaseHTTPRequestHandler):
             def do_POST(self) -> None:
                 body = self.rfile.read(int(self.headers["Content-Length"]))
                 headers = {name.lower(): value for name, value in self.headers.items()}
-                receiver.received.append(Received(path=self.path, headers=headers, body=body))
+                with receiver.came:
+                    receiver.received.append(Received(path=self.path, headers=headers, body=body))
+                    receiver.came.notify_all()
+                if self.path in receiver.silent:
+                    receiver.speak.wait()
+                if self.path in receiver.silent | receiver.lost:
+                    return
                 self.send_response(receiver.answers.get(self.path, 201))
                 self.send_header("Content-Length", "0")
                 self.end_headers()
@@ -92,14 +106,23 @@ class PushReceiver:
                 """Keep the test's output clean."""
 
         self.server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        self.server.daemon_threads = True
         self.port = self.server.server_address[1]
         self.thread = threading.Thread(target=self.server.serve_forever, kwargs={"poll_interval": 0.02})
+
+    def wait_for(self, path: str, *, times: int = 1, limit_s: float = 30) -> bool:
+        """Wait until messages have come to a path; tell whether they have."""
+        with self.came:
+            return self.came.wait_for(
+                lambda: sum(one.path == path for one in self.received) >= times, timeout=limit_s
+            )
 
     def __enter__(self) -> Self:
         self.thread.start()
         return self
 
     def __exit__(self, *_error: object) -> None:
+        self.speak.set()
         self.server.shutdown()
         self.thread.join()
         self.server.server_close()

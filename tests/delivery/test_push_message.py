@@ -13,7 +13,7 @@ from common.phones import PushBrowser
 from common.push_receiver import PushReceiver, check_signature, open_message, unbase64url
 from cryptography.hazmat.primitives.asymmetric import ec
 
-from temperward.delivery.message import Address, Message, tag_of
+from temperward.delivery.message import Address, Message, Sending, tag_of
 from temperward.delivery.web_push import send
 from temperward.services.subscriptions import _new_signing_key, public_key_text
 
@@ -37,14 +37,16 @@ def address(browser: PushBrowser) -> Address:
     return Address(endpoint=browser.endpoint, p256dh=keys["p256dh"], auth=keys["auth"])
 
 
+def sending(key: str = "") -> Sending:
+    return Sending(subject=SUBJECT, signing_key=key or _new_signing_key(), allowed="http://127.0.0.1:")
+
+
 def message(**payload: object) -> Message:
     return Message(tag=tag_of("brittle:1"), payload={"v": 1, **payload}, useful_s=1800)
 
 
 def test_a_message_opens_in_the_browser_it_was_sealed_for(push_browser: PushBrowser) -> None:
-    sent = send(
-        message(piece_tag="QF-101"), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT
-    )
+    sent = send(message(piece_tag="QF-101"), to=address(push_browser), by=sending())
     assert sent == "taken"
     [got] = push_browser.receiver.received
     opened = open_message(got.body, private=push_browser.private, auth=push_browser.auth)
@@ -52,7 +54,7 @@ def test_a_message_opens_in_the_browser_it_was_sealed_for(push_browser: PushBrow
 
 
 def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(push_browser: PushBrowser) -> None:
-    send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT)
+    send(message(), to=address(push_browser), by=sending())
     headers = push_browser.receiver.received[0].headers
     assert headers["ttl"] == "1800"
     assert headers["urgency"] == "high"
@@ -63,7 +65,7 @@ def test_a_message_says_how_long_it_is_useful_and_that_it_is_urgent(push_browser
 
 def test_a_message_is_signed_for_its_own_push_service_and_not_for_a_day(push_browser: PushBrowser) -> None:
     key = _new_signing_key()
-    send(message(), to=address(push_browser), signing_key=key, subject=SUBJECT)
+    send(message(), to=address(push_browser), by=sending(key))
     claims, public = check_signature(push_browser.receiver.received[0].headers["authorization"])
     assert public == public_key_text(key)
     assert claims["sub"] == SUBJECT
@@ -76,7 +78,7 @@ def test_two_push_services_each_get_their_own_claims(push_browser: PushBrowser) 
     with PushReceiver() as second:
         other = PushBrowser(second)
         for one in (push_browser, other):
-            assert send(message(), to=address(one), signing_key=key, subject=SUBJECT) == "taken"
+            assert send(message(), to=address(one), by=sending(key)) == "taken"
         audiences = [
             check_signature(one.receiver.received[0].headers["authorization"])[0]["aud"]
             for one in (push_browser, other)
@@ -89,19 +91,15 @@ def test_two_push_services_each_get_their_own_claims(push_browser: PushBrowser) 
 )
 def test_what_the_push_service_says_decides(push_browser: PushBrowser, status: int, outcome: str) -> None:
     push_browser.receiver.answers["/push/one"] = status
-    assert (
-        send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT) == outcome
-    )
+    assert send(message(), to=address(push_browser), by=sending()) == outcome
 
 
 def test_a_push_service_that_is_away_is_a_failure_and_no_more(push_browser: PushBrowser) -> None:
     nobody = Address(endpoint="http://127.0.0.1:9/push", **push_browser.subscription()["keys"])
-    assert send(message(), to=nobody, signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
+    assert send(message(), to=nobody, by=sending()) == "failed"
 
 
 def test_a_redirect_is_not_followed(push_browser: PushBrowser) -> None:
     push_browser.receiver.answers["/push/one"] = 307
-    assert (
-        send(message(), to=address(push_browser), signing_key=_new_signing_key(), subject=SUBJECT) == "failed"
-    )
+    assert send(message(), to=address(push_browser), by=sending()) == "failed"
     assert len(push_browser.receiver.received) == 1

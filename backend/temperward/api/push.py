@@ -50,5 +50,11 @@ def unsubscribe(wish: dict[str, Any]) -> None:
 @blp.response(204)
 def test_push() -> None:
     """Send a test message to this device now."""
-    subject = current_app.config["SETTINGS"].push_subject
-    push_test.send_test(g.session, device=g.device, subject=subject, now_ms=g.now_ms)
+    settings = current_app.config["SETTINGS"]
+    push_test.send_test(
+        g.session,
+        device=g.device,
+        subject=settings.push_subject,
+        allowed=settings.push_allow,
+        now_ms=g.now_ms,
+    )

@@ -9,28 +9,28 @@ from typing import Literal
 import requests
 from pywebpush import WebPushException, webpush
 
-from temperward.delivery.message import Address, Message
+from temperward.delivery.message import SEND_LIMIT_S, Address, Message, Sending, is_allowed
+from temperward.delivery.outward import OutwardSession
 
-SEND_TIMEOUT_S = 10
 CLAIM_LIFE_S = 6 * 3600  # services refuse a day or more (RFC 8292, section 2); clocks differ, so well below
 GONE = (404, 410)
 
 Outcome = Literal["taken", "gone", "failed"]
 
 
-def send(message: Message, *, to: Address, signing_key: str, subject: str) -> Outcome:
+def send(message: Message, *, to: Address, by: Sending) -> Outcome:
     """Send one message to one browser and say what its push service made of it."""
+    anywhere = is_allowed(to.endpoint, allowed=by.allowed)
     try:
-        with requests.Session() as session:
-            session.max_redirects = 0  # a push service does not send us elsewhere
+        with OutwardSession(anywhere=anywhere, limit_s=SEND_LIMIT_S) as session:
             webpush(
                 subscription_info={"endpoint": to.endpoint, "keys": {"p256dh": to.p256dh, "auth": to.auth}},
                 data=json.dumps(message.payload, separators=(",", ":")),
-                vapid_private_key=signing_key,
+                vapid_private_key=by.signing_key,
                 # Made anew each time: the library writes the audience into it.
-                vapid_claims={"sub": subject, "exp": int(time.time()) + CLAIM_LIFE_S},
+                vapid_claims={"sub": by.subject, "exp": int(time.time()) + CLAIM_LIFE_S},
                 ttl=max(1, message.useful_s),
-                timeout=SEND_TIMEOUT_S,
+                timeout=SEND_LIMIT_S,
                 headers={"Urgency": "high", "Topic": message.tag},
                 requests_session=session,
             )

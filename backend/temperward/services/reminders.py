@@ -19,6 +19,7 @@ TAKE_OVER_MS = 60_000  # a sender that has not come back by then has died
 RETRY_MS = 20_000
 FAILED_AGAIN_MS = 10 * 60_000
 AT_A_TIME = 20
+CLAIMED_AT_A_TIME = 4  # few, so that of many due in one shop no more are held than can be sent at once
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +32,8 @@ class Claim:
     stage: str
     due_ms: int
     first_try_ms: int
+    until_ms: int  # from then on another sender may hold it; no two claims of a row have the same
+    again: bool
     reached: frozenset[str]
 
 
@@ -149,19 +152,27 @@ def _move_row(row: Reminder, *, due_ms: int, now_ms: int) -> None:
         row.reached = "[]"
 
 
-def claim_due(session: Session, *, now_ms: int) -> list[Claim]:
+def claim_due(
+    session: Session, *, now_ms: int, besides: frozenset[str] = frozenset(), again: bool = True
+) -> list[Claim]:
     """Claim reminders that are due; of any number of senders each gets others.
 
     A claim that was not written off in a minute belongs to a sender that died, and is claimed again.
+    `besides` names shops that have enough under way; without `again` only what was never tried is claimed.
     """
     begin_write(session)
     key = (Reminder.shop_id, Reminder.clock_id, Reminder.stage)
     open_states = Reminder.state.in_(("waiting", "claimed"))
     due = select(*key).where(open_states, Reminder.next_try_ms <= now_ms).order_by(Reminder.next_try_ms)
+    if besides:
+        due = due.where(Reminder.shop_id.not_in(sorted(besides)))
+    if not again:
+        due = due.where(Reminder.first_try_ms.is_(None))
+    until_ms = now_ms + TAKE_OVER_MS
     claim = (
         update(Reminder)
-        .where(tuple_(*key).in_(_locked(due.limit(AT_A_TIME))))
-        .values(state="claimed", next_try_ms=now_ms + TAKE_OVER_MS)
+        .where(tuple_(*key).in_(_locked(due.limit(CLAIMED_AT_A_TIME))))
+        .values(state="claimed", next_try_ms=until_ms)
         .returning(*key, Reminder.log_id, Reminder.due_ms, Reminder.first_try_ms, Reminder.reached)
     )
     rows = session.execute(claim, execution_options={"synchronize_session": False}).all()
@@ -174,6 +185,8 @@ def claim_due(session: Session, *, now_ms: int) -> list[Claim]:
             stage=row.stage,
             due_ms=row.due_ms,
             first_try_ms=now_ms if row.first_try_ms is None else row.first_try_ms,
+            until_ms=until_ms,
+            again=row.first_try_ms is not None,
             reached=frozenset(json.loads(row.reached)),
         )
         for row in rows
@@ -181,13 +194,14 @@ def claim_due(session: Session, *, now_ms: int) -> list[Claim]:
 
 
 def _row_of(claim: Claim) -> tuple[Any, ...]:
-    """Name the claimed row, as long as nobody moved it to another instant meanwhile."""
+    """Name the claimed row, as long as nobody claimed it anew or moved it to another instant meanwhile."""
     return (
         Reminder.shop_id == claim.shop_id,
         Reminder.clock_id == claim.clock_id,
         Reminder.stage == claim.stage,
         Reminder.state == "claimed",
         Reminder.due_ms == claim.due_ms,
+        Reminder.next_try_ms == claim.until_ms,
     )
 
 

@@ -5,24 +5,29 @@ from __future__ import annotations
 import logging
 from collections import Counter
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from sqlalchemy.orm import Session
 
-from temperward.delivery.message import Address, Message, tag_of
+from temperward.delivery.message import Message, Sending, tag_of
 from temperward.services.clocks import Clocks, Stage, clocks_of
 from temperward.services.reminders import Claim, claim_due, drop, refresh_logs, write_off
 from temperward.services.subscriptions import addresses_of, forget, signing_key
+from temperward.services.telling import Telling, Tellings
 
-if TYPE_CHECKING:
-    from temperward.delivery.web_push import Outcome
-
-AT_ONCE = 8  # messages under way together: a dead push service must not hold up the living
 EVERY_S = 5.0
 
 log = logging.getLogger("temperward.sender")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Due:
+    """A claimed reminder that still stands when looked at again."""
+
+    claim: Claim
+    clocks: Clocks
+    stage: Stage
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,23 +36,43 @@ class Sender:
 
     subject: str
     clock: Callable[[], int]
+    allowed: str = ""
 
     def round(self, session: Session) -> Counter[str]:
-        """Do everything that is due now and count what was done."""
+        """Do what is due, and what becomes due while messages are under way; count what was done."""
         done: Counter[str] = Counter()
-        busy = True
-        while busy:  # in turns: a thousand changed logs must not hold up a message that is due
-            refreshed = refresh_logs(session, now_ms=self.clock())
-            claims = claim_due(session, now_ms=self.clock()) if self.subject else []
-            done.update({"logs": refreshed} if refreshed else {})
-            done.update(self.settle(session, claim) for claim in claims)
-            busy = bool(refreshed or claims)
+        tellings = Tellings(clock=self.clock)
+        try:
+            while self._turn(session, tellings=tellings, done=done):
+                pass
+        finally:
+            tellings.close()
         if done:
             log.info("round", extra={"facts": dict(done)})
         return done
 
-    def settle(self, session: Session, claim: Claim) -> str:
-        """Look at the blade again and send, let pass, or drop one claimed reminder."""
+    def _turn(self, session: Session, *, tellings: Tellings, done: Counter[str]) -> bool:
+        """Do a little of everything: a thousand changed logs must not hold up a message that is due."""
+        refreshed = refresh_logs(session, now_ms=self.clock())
+        claims = self._claims(session, tellings=tellings)
+        done.update({"logs": refreshed} if refreshed else {})
+        for claim in claims:
+            settled = self.settle(session, claim)
+            left = self._begin(session, settled, tellings=tellings) if isinstance(settled, Due) else settled
+            done.update([left] if left else [])
+        done.update(self._end(session, telling) for telling in tellings.ended())
+        if tellings.open and not refreshed and not claims:
+            tellings.rest()
+        return bool(refreshed or claims or tellings.open)
+
+    def _claims(self, session: Session, *, tellings: Tellings) -> list[Claim]:
+        if not self.subject or not tellings.has_room():
+            return []
+        again = tellings.has_room_for_second_tries()
+        return claim_due(session, now_ms=self.clock(), besides=tellings.full_shops(), again=again)
+
+    def settle(self, session: Session, claim: Claim) -> str | Due:
+        """Look at the blade again: what is to be told, or else what became of the reminder."""
         now_ms = self.clock()
         clocks = clocks_of(session, shop_id=claim.shop_id, log_id=claim.log_id, now_ms=now_ms)
         session.rollback()
@@ -61,53 +86,47 @@ class Sender:
         if stage.stage != claim.stage:
             write_off(session, claim=claim, state="passed", reached=claim.reached, now_ms=now_ms)
             return "passed"
-        return self._tell(session, claim=claim, clocks=clocks, stage=stage)
+        return Due(claim=claim, clocks=clocks, stage=stage)
 
-    def _tell(self, session: Session, *, claim: Claim, clocks: Clocks, stage: Stage) -> str:
+    def _begin(self, session: Session, due: Due, *, tellings: Tellings) -> str | None:
+        """Let the messages of a reminder go; the word says that it is left to another sender."""
         now_ms = self.clock()
-        everyone = addresses_of(session, shop_id=claim.shop_id)
-        left = {name: one for name, one in everyone.items() if name not in claim.reached}
-        message = message_of(claim, clocks=clocks, stage=stage, now_ms=now_ms)
-        outcomes = self._send(session, message=message, to=left)
+        if tellings.is_too_late(due.claim):
+            return "left"
+        everyone = addresses_of(session, shop_id=due.claim.shop_id)
+        by = Sending(subject=self.subject, signing_key=signing_key(session), allowed=self.allowed)
+        session.rollback()  # nothing stays open while we wait for the push services
+        tellings.begin(
+            due.claim,
+            message=message_of(due, now_ms=now_ms),
+            to={name: one for name, one in everyone.items() if name not in due.claim.reached},
+            by=by,
+            is_last=now_ms - due.claim.first_try_ms >= due.stage.useful_s * 1000,
+        )
+        return None
+
+    def _end(self, session: Session, telling: Telling) -> str:
+        """Write down what became of a reminder, and forget the addresses that are gone."""
+        claim, outcomes = telling.claim, telling.outcomes()
         for name, outcome in outcomes.items():
             if outcome == "gone":
                 forget(session, shop_id=claim.shop_id, endpoint_id=name)
         reached = claim.reached | {name for name, outcome in outcomes.items() if outcome == "taken"}
         unreached = not reached or "failed" in outcomes.values()
-        state = _state(
-            unreached=unreached, reached=bool(reached), over=_is_over(claim, stage=stage, now_ms=now_ms)
-        )
+        state = _state(unreached=unreached, reached=bool(reached), is_last=telling.is_last)
         write_off(session, claim=claim, state=state, reached=reached, now_ms=self.clock())
         return state
 
-    def _send(self, session: Session, *, message: Message, to: dict[str, Address]) -> dict[str, Outcome]:
-        if not to:
-            return {}
-        from temperward.delivery.web_push import send  # noqa: PLC0415  (25 MB until the first push)
 
-        key = signing_key(session)
-        session.rollback()  # nothing stays open while we wait for the push services
-        with ThreadPoolExecutor(AT_ONCE) as pool:
-            sent = {
-                name: pool.submit(send, message, to=one, signing_key=key, subject=self.subject)
-                for name, one in to.items()
-            }
-            return {name: one.result() for name, one in sent.items()}
-
-
-def _is_over(claim: Claim, *, stage: Stage, now_ms: int) -> bool:
-    """Tell whether another try would come too late to be of use."""
-    return now_ms - claim.first_try_ms >= stage.useful_s * 1000
-
-
-def _state(*, unreached: bool, reached: bool, over: bool) -> str:
-    if unreached and not over:
+def _state(*, unreached: bool, reached: bool, is_last: bool) -> str:
+    if unreached and not is_last:
         return "waiting"
     return "sent" if reached else "unheard"
 
 
-def message_of(claim: Claim, *, clocks: Clocks, stage: Stage, now_ms: int) -> Message:
+def message_of(due: Due, *, now_ms: int) -> Message:
     """Return the message of one stage; due and sent let the phone say how late it is."""
+    claim, stage = due.claim, due.stage
     tag = tag_of(claim.clock_id)
     payload: dict[str, Any] = {
         "v": 1,
@@ -116,7 +135,7 @@ def message_of(claim: Claim, *, clocks: Clocks, stage: Stage, now_ms: int) -> Me
         "kind": stage.kind,
         "stage": stage.stage,
         "piece_id": claim.log_id,
-        "piece_tag": clocks.piece_tag,
+        "piece_tag": due.clocks.piece_tag,
         "due_ms": stage.due_ms,
         "sent_ms": now_ms,
         "text": stage.text,

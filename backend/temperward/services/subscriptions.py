@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import base64
 import binascii
-import ipaddress
+import re
 from typing import Any
 from urllib.parse import urlsplit
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
 
-from temperward.delivery.message import Address
+from temperward.delivery.message import Address, is_allowed
 from temperward.errors import BadSubscription
 from temperward.services.secrets_made import digest
 from temperward.services.server_facts import keep_fact, read_fact
@@ -21,6 +21,10 @@ from temperward.storage.session import begin_write, upsert
 SIGNING_KEY = "push_signing_key"
 POINT_BYTES = 65  # an uncompressed point of P-256 (RFC 8291, section 3.1)
 AUTH_BYTES = 16  # the authentication secret (RFC 8291, section 3.2)
+MOST_OF_A_DEVICE = 4  # a browser has one; older ones are what it left behind
+# A name with a dot whose last part begins with a letter: what begins with a digit may be read as an address.
+HOST = re.compile(r"([a-z0-9]([a-z0-9-]*[a-z0-9])?\.)+[a-z]([a-z0-9-]*[a-z0-9])?")
+INSIDE = (".local", ".localhost", ".internal", ".home.arpa")
 
 
 def push_key(session: Session, *, subject: str) -> dict[str, str | None]:
@@ -64,7 +68,7 @@ def _bytes(text: str) -> bytes:
 
 
 def subscribe(wish: dict[str, Any], *, session: Session, device: Device, allowed: str, now_ms: int) -> str:
-    """Keep a subscription after looking at its address and keys."""
+    """Keep a subscription after looking at its address and keys; of one device the newest few are kept."""
     endpoint, keys = wish["endpoint"], wish["keys"]
     check_endpoint(endpoint, allowed=allowed)
     check_keys(keys)
@@ -80,14 +84,25 @@ def subscribe(wish: dict[str, Any], *, session: Session, device: Device, allowed
     }
     insert = upsert(session, PushSubscription).values(row)
     session.execute(insert.on_conflict_do_update(index_elements=["shop_id", "endpoint_id"], set_=row))
+    _forget_oldest(session, device=device)
     session.commit()
     return digest(endpoint)
 
 
+def _forget_oldest(session: Session, *, device: Device) -> None:
+    mine = (PushSubscription.shop_id == device.shop_id, PushSubscription.device_id == device.device_id)
+    newest_first = (PushSubscription.made_ms.desc(), PushSubscription.endpoint_id)
+    query = select(PushSubscription.endpoint_id).where(*mine).order_by(*newest_first)
+    old = list(session.scalars(query))[MOST_OF_A_DEVICE:]
+    session.execute(delete(PushSubscription).where(*mine, PushSubscription.endpoint_id.in_(old)))
+
+
 def check_endpoint(endpoint: str, *, allowed: str) -> None:
-    """Refuse an address this server should never call: all but public https, unless allowed by name."""
-    beginnings = [one.strip() for one in allowed.split(",") if one.strip()]
-    if any(endpoint.startswith(one) for one in beginnings):
+    """Refuse an address this server should never call: all but public https, unless allowed by name.
+
+    What the name means is looked at when a message is sent (`delivery.outward`): it may change.
+    """
+    if is_allowed(endpoint, allowed=allowed):
         return
     try:
         parts = urlsplit(endpoint)
@@ -95,21 +110,8 @@ def check_endpoint(endpoint: str, *, allowed: str) -> None:
     except ValueError as error:
         raise BadSubscription("bad_endpoint") from error
     plain = parts.scheme == "https" and port in (None, 443) and parts.username is None and endpoint.isascii()
-    if (
-        not plain
-        or "." not in host
-        or host.endswith((".local", ".localhost", ".internal"))
-        or _is_number(host)
-    ):
+    if not plain or not HOST.fullmatch(host) or host.endswith(INSIDE):
         raise BadSubscription("bad_endpoint")
-
-
-def _is_number(host: str) -> bool:
-    try:
-        ipaddress.ip_address(host)
-    except ValueError:
-        return host.rpartition(".")[2].isdigit()
-    return True
 
 
 def check_keys(keys: dict[str, str]) -> None:
