@@ -5,7 +5,13 @@ from __future__ import annotations
 import json
 import logging
 import sys
+import traceback
+from types import TracebackType
 from typing import Any
+
+ExcInfo = tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
+# What an error may say of itself: short codes. What it says in words may quote what somebody wrote.
+CODES = ("word", "errno", "sqlstate", "sqlite_errorname")
 
 
 class JsonLines(logging.Formatter):
@@ -23,6 +29,23 @@ class JsonLines(logging.Formatter):
         if record.exc_info:
             line["error"] = self.formatException(record.exc_info)
         return json.dumps(line)
+
+    def formatException(self, ei: ExcInfo) -> str:  # noqa: N802  (the library's name)
+        """Return what kind of error it was and where it came from, without its words."""
+        return "\n".join(_kinds(ei[1]))
+
+
+def _kinds(error: BaseException | None) -> list[str]:
+    lines: list[str] = []
+    seen: set[int] = set()
+    while error is not None and id(error) not in seen:
+        seen.add(id(error))
+        codes = [f"{name}={getattr(error, name)}" for name in CODES if getattr(error, name, None)]
+        lines.append(" ".join([f"{type(error).__module__}.{type(error).__qualname__}", *codes]))
+        frames = traceback.extract_tb(error.__traceback__)
+        lines += [f"  {frame.filename}:{frame.lineno} {frame.name}" for frame in frames]
+        error = error.__cause__ or (None if error.__suppress_context__ else error.__context__)
+    return lines
 
 
 def set_up(level: int = logging.INFO) -> None:

@@ -26,7 +26,9 @@ def init_app(app: Flask, *, url: str) -> None:
     app.config["SQLALCHEMY_DATABASE_URI"] = url
     # Last in, first out: as many connections are kept warm, each with its own cache, as work at a time.
     few = {"pool_size": CONNECTIONS, "pool_use_lifo": True}
-    app.config["SQLALCHEMY_ENGINE_OPTIONS"] = few if url.startswith("sqlite") else {"pool_pre_ping": True}
+    own = few if url.startswith("sqlite") else {"pool_pre_ping": True}
+    # What an error says is written down somewhere: it must not hold the words of a log.
+    app.config["SQLALCHEMY_ENGINE_OPTIONS"] = {**own, "hide_parameters": True}
     db.init_app(app)
     with app.app_context():
         if db.engine.dialect.name == "sqlite":
