@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import bindparam, delete, select, update
+from sqlalchemy import bindparam, delete, func, select, update
 from sqlalchemy.orm import Session
 
 from temperward.errors import NotAllowed, NotHere, NotSignedIn
@@ -45,6 +45,12 @@ def devices_of_shop(session: Session, *, shop_id: str) -> list[Device]:
     return list(session.scalars(query))
 
 
+def count_signed_in(session: Session) -> int:
+    """Return how many devices of all shops hold a token that was not taken back."""
+    query = select(func.count()).select_from(Device).where(Device.revoked_ms.is_(None))
+    return int(session.execute(query).scalar_one())
+
+
 def note_visit(session: Session, *, device: Device, now_ms: int) -> None:
     """Remember that a device was here."""
     if now_ms - device.seen_ms < SEEN_EVERY_MS:
@@ -58,6 +64,7 @@ def note_visit(session: Session, *, device: Device, now_ms: int) -> None:
 def revoke(session: Session, *, shop_id: str, device_id: str, now_ms: int) -> None:
     """Take a device's token back and forget where it takes push messages; the last owner stays."""
     begin_write(session)
+    _lock_owners(session, shop_id=shop_id)
     device = session.get(Device, (shop_id, device_id), with_for_update=True)
     if device is None:
         raise NotHere
@@ -70,6 +77,12 @@ def revoke(session: Session, *, shop_id: str, device_id: str, now_ms: int) -> No
         )
     )
     session.commit()
+
+
+def _lock_owners(session: Session, *, shop_id: str) -> None:
+    """Hold all owners, in one order: two that put each other out at once would each find the other there."""
+    owners = select(Device.device_id).where(Device.shop_id == shop_id, Device.role == "owner")
+    session.execute(owners.order_by(Device.device_id).with_for_update()).all()
 
 
 def _other_owner(session: Session, *, device: Device) -> bool:
