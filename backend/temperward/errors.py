@@ -9,6 +9,7 @@
     |- BadCode              a joining code that is wrong, used or too old
     |- OtherShop            a code of another shop than the one whose log the phone holds
     |- TooManyTries         too many wrong codes; says when to try again
+    |- UpgradeNeeded        the phone's program speaks an older protocol than this server understands
     |- BadJson              the body is not JSON we can read
     |- UnknownEncoding      a content type or encoding we do not take
     |- TooBig               more bytes, entries or pixels than we take
@@ -90,6 +91,12 @@ class TooManyTries(TemperwardError):
     """Too many wrong codes from one address."""
 
     word = "too_many_tries"
+
+
+class UpgradeNeeded(TemperwardError):
+    """The phone's program is too old for this server; it pauses, keeps all, and asks for the new version."""
+
+    word = "upgrade_needed"
 
 
 class BadJson(TemperwardError):

@@ -297,3 +297,17 @@ def test_pushes_in_any_order_and_any_batches_end_in_the_same_set(shop: Shop) -> 
     rows = shop.viewer.pull_all()
     assert sorted(row["id"] for row in rows) == sorted(one["id"] for one in entries)
     assert len({row["seq"] for row in rows}) == 40
+
+
+def test_a_phone_too_old_for_the_server_is_told_to_take_the_new_version_and_nothing_is_stored(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert statuses(shop.smith.sync(entry(), protocol=1)) == ["stored"]
+    monkeypatch.setattr("temperward.services.exchange.OLDEST_PROTOCOL", 2)
+    for older in ({}, {"protocol": 1}):
+        answer = shop.smith.client.post("/api/sync", json={"entries": [entry()], **older})
+        assert (answer.status_code, answer.json["message"]) == (426, "upgrade_needed")
+        assert answer.json["errors"] == {"value": 1, "low": 2}
+        assert answer.headers["Temperward-Epoch"]
+    assert statuses(shop.smith.sync(entry(), protocol=2)) == ["stored"]
+    assert len(shop.owner.sync(protocol=2)["rows"]) == 2

@@ -33,6 +33,7 @@ STATUS: dict[type[errors.TemperwardError], int] = {
     errors.TooBig: 413,
     errors.TooManyTries: 429,
     errors.UnknownEncoding: 415,
+    errors.UpgradeNeeded: 426,
     errors.WrongHash: 422,
     errors.WrongOffset: 409,
 }

@@ -9,6 +9,7 @@ from marshmallow import EXCLUDE, INCLUDE, Schema, ValidationError, fields, valid
 
 from temperward.api.entry_schema import entry_schema, row_schema
 from temperward.services.envelope import ROLES, SAFE_INTEGER
+from temperward.services.exchange import FIRST_PROTOCOL
 from temperward.services.sync import MOST_ENTRIES, MOST_ROWS
 
 NAME = validate.Length(min=1, max=80)
@@ -124,6 +125,11 @@ class SyncRequest(Schema):
 
     epoch = fields.String(load_default=None, allow_none=True, validate=validate.Length(max=64))
     shop_id = known_shop()
+    protocol = strict_integer(
+        low=0,
+        load_default=FIRST_PROTOCOL,
+        metadata={"description": "what the phone speaks; too old is a 426"},
+    )
     since = strict_integer(low=0, load_default=0)
     want = strict_integer(low=1, high=MOST_ROWS, load_default=MOST_ENTRIES)
     entries = AsTheyCame(

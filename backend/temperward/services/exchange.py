@@ -6,10 +6,16 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from temperward.errors import NotSignedIn
+from temperward.errors import NotSignedIn, UpgradeNeeded
 from temperward.services import server_facts
 from temperward.services.sync import answer_text, pull, push
 from temperward.storage.models import Device
+
+# A phone names the protocol that it speaks; those of the first releases speak 1 and say nothing. OLDEST is
+# raised by the first release that cannot understand such a phone, which then pauses, keeps all, and asks for
+# the new version.
+FIRST_PROTOCOL = 1
+OLDEST_PROTOCOL = 1
 
 
 def exchange(wish: dict[str, Any], *, session: Session, device: Device, now_ms: int) -> str:
@@ -19,6 +25,8 @@ def exchange(wish: dict[str, Any], *, session: Session, device: Device, now_ms: 
     signed in.
     """
     shop_id = device.shop_id
+    if wish["protocol"] < OLDEST_PROTOCOL:
+        raise UpgradeNeeded(value=wish["protocol"], low=OLDEST_PROTOCOL)
     if wish.get("shop_id") not in (None, "", shop_id):
         raise NotSignedIn
     pushed = push(session, device=device, offered=wish["entries"], now_ms=now_ms)
