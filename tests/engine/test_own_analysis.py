@@ -194,3 +194,36 @@ def test_1075_against_the_sheet_of_c75s() -> None:
     assert answer["hrc"]["high"] >= 64.0
     assert answer["file_that_must_not_cut"] == 58.0
     assert "sheetC75S" in answer["hrc"]["sources"]
+
+
+# Practice: water cracks 0.7 %C and more, and alloyed steel; 1045 and W1 are meant for it.
+@pytest.mark.parametrize(
+    ("steel", "composition", "refused"),
+    [
+        ("1045", {"c": 0.45, "mn": 0.75}, False),
+        ("1045", {"c": 0.80, "mn": 0.75}, True),
+        ("1050", {"c": 0.50, "mn": 0.75, "cr": 0.9}, True),
+        ("W1", {"c": 1.0, "mn": 0.25}, False),
+        ("W1", {"c": 0.95, "mn": 1.2}, True),
+    ],
+)
+def test_what_water_cracks_goes_by_the_analysis(
+    steel: str,
+    composition: dict[str, float],
+    refused: bool,  # noqa: FBT001
+) -> None:
+    facts = {"steel": steel, "composition": composition, "austenitise_c": 830.0, "thickness_mm": 3.0}
+    answer = ask("will_it_harden", {**facts, "medium": "water"})
+    assert ("error" in answer) is refused
+    if refused:
+        assert answer["error"]["reason"] == "refusal.water_cracks"
+
+
+def test_nose_and_section_limit_of_another_analysis_are_the_general_ones() -> None:
+    analysis = {"composition": {"c": 0.60, "mn": 0.75, "si": 0.22}, "austenitise_c": 830.0}
+    asked = {**analysis, "thickness_mm": 2.0, "medium": "fast_oil"}
+    bare = ask("will_it_harden", asked)["answer"]
+    named = ask("will_it_harden", {"steel": "L6", **asked})["answer"]
+    assert named["nose"] == bare["nose"]
+    assert named["places"] == bare["places"]
+    assert named["published_limit"] is None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from temperward.engine import data_files
-from temperward.engine.metallurgy.alloys import Alloy, Stock, stock_of_row
+from temperward.engine.metallurgy.alloys import Alloy, Stock, row_for, stock_of_row
 from temperward.engine.metallurgy.hardenability import MM_PER_INCH, ideal_diameter_inch, in_solution
 from temperward.engine.metallurgy.transformation import ac1_c
 from temperward.engine.quantities import kelvin
@@ -39,6 +39,7 @@ class Nose:
 def nose_of(stock: Stock, *, austenitise_c: float) -> Nose:
     """Return the steel's nose; an analysis shifts it with the square of its ideal diameter.
 
+    A bar whose own analysis is not of its steel has the general nose.
     The factor of time is that of the diagram and of the steel's own range together, as root of the sum of
     squares of their logarithms. Reference: ttAtlas, astmA255.
     """
@@ -48,8 +49,9 @@ def nose_of(stock: Stock, *, austenitise_c: float) -> Nose:
     chosen = data["general"]
     scale = (diameter / chosen["at_diameter_mm"]) ** 2
     factor = GENERAL_TIME_FACTOR
+    row = row_for(stock)
     for nose in data["noses"]:
-        if stock.row is not None and nose["steel"] == stock.row["designation"]:
+        if row is not None and nose["steel"] == row["designation"]:
             chosen = nose
             factor = TIME_FACTOR
             scale = own_analysis_scale(stock, diameter_mm=diameter, austenitise_c=austenitise_c)
@@ -144,8 +146,9 @@ def extent_along(points: list[list[float]], *, column: int, nose: Nose) -> float
 
 def section_limit(stock: Stock, *, kind: str) -> dict[str, Any] | None:
     """Return the published section limit of a steel in oil or water, if there is one."""
+    row = row_for(stock)
     for limit in data_files.load("kinetics")["section_limits"]:
-        if stock.row is not None and limit["steel"] == stock.row["designation"] and limit["kind"] == kind:
+        if row is not None and limit["steel"] == row["designation"] and limit["kind"] == kind:
             return limit  # type: ignore[no-any-return]
     return None
 

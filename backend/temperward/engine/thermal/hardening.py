@@ -7,7 +7,7 @@ from typing import Any
 
 from temperward.engine import facts as facts_module
 from temperward.engine.errors import OutOfRange, Refused
-from temperward.engine.metallurgy.alloys import Stock, aim_c, stock_of
+from temperward.engine.metallurgy.alloys import Stock, aim_c, row_for, stock_of
 from temperward.engine.metallurgy.hardenability import (
     EDGE_SHARE,
     MM_PER_INCH,
@@ -222,7 +222,8 @@ def refuse_medium(stock: Stock, *, medium: str, coupon: dict[str, Any] | None) -
     """Refuse air, and water without a coupon for alloy steel or 0.7 %C and more."""
     if medium_row(medium)["kind"] == "air":
         raise Refused(field="medium", value=medium, reason="refusal.air_is_no_quench")
-    meant = stock.row is not None and medium in stock.row["media"]
+    row = row_for(stock)
+    meant = row is not None and medium in row["media"]
     if water_may_crack(stock, medium=medium) and coupon is None and not meant:
         raise Refused(field="medium", value=medium, reason="refusal.water_cracks")
 
