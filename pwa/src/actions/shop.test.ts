@@ -7,11 +7,12 @@ import { shop } from "../state/shop.ts";
 import { readLog, writeEntries } from "../store/entries.ts";
 import { getMeta, setMeta } from "../store/meta.ts";
 import { countWaiting } from "../store/outbox.ts";
-import { writePhoto } from "../store/photos.ts";
+import { readPhoto, writePhoto } from "../store/photos.ts";
 import { wipe } from "../store/wipe.ts";
 import { FakeServer } from "../testing/fake_server.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { LOG_ID, newEntry, placed } from "../testing/fresh_store.ts";
+import { erase } from "./erase.ts";
 import { claimShop, joinShop, rejoin } from "./shop.ts";
 import { saveExport, sendAgain, startSync } from "./sync.ts";
 
@@ -213,6 +214,28 @@ describe("a phone whose store was cleared", () => {
     expect(ours.rows).toEqual([]);
     expect(ours.calls).toEqual(["POST /api/join", "POST /api/join"]);
     expect(await readLog(world.store, THEIR_LOG)).toEqual([]);
+  });
+});
+
+describe("erasing", () => {
+  it("takes the words of an entry, and a photo with its bytes, from the server and from here", async () => {
+    await joinShop("ABCD2345", "phone");
+    await writePhoto(world.store, { sha256: "p", bytes: new ArrayBuffer(9), media_type: "image/jpeg", added_ms: 1 });
+    const log = await writeEntries(world.store, [newEntry(), newEntry({ kind: "photo", body: { sha256: "p" } })]);
+    await world.app.sync?.syncNow();
+    for (const entry of log) await erase(entry);
+    expect((await readLog(world.store, LOG_ID)).map(({ body }) => body)).toEqual([{ erased: true }, { erased: true }]);
+    expect(await readPhoto(world.store, "p")).toBeUndefined();
+    expect(notices.value).toEqual([]);
+  });
+
+  it("says so when the server has it not yet, and nothing is gone", async () => {
+    await joinShop("ABCD2345", "phone");
+    const [entry] = await write(1);
+    if (!entry) throw new Error("not kept");
+    await erase(entry);
+    expect(notices.value.map(({ note }) => note.key)).toEqual(["phone.not_erased"]);
+    expect((await readLog(world.store, LOG_ID))[0]?.body).toEqual(entry.body);
   });
 });
 

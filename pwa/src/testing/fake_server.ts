@@ -40,6 +40,7 @@ export class FakeServer {
     if (path === "/api/join" || path === "/api/claim") return this.#join(await bodyText(init));
     if (!this.signed_in) return this.reply(401, { message: "not_signed_in" });
     if (path === "/api/me") return this.#who(200);
+    if (path === "/api/erase") return this.#erase(String(init.body));
     if (path === "/api/sync") return this.#sync(await bodyText(init));
     const [, sha256] = /^\/api\/photos\/([^?]+)/.exec(path) ?? [];
     return sha256 ? this.#photo(sha256, init) : this.reply(404, {});
@@ -51,6 +52,15 @@ export class FakeServer {
     if (shop_id && shop_id !== this.shop_id) return this.reply(409, { message: "other_shop" });
     this.signed_in = true;
     return this.#who(201);
+  }
+
+  #erase(text: string): Response {
+    const { id } = JSON.parse(text) as { id: string };
+    const row = this.rows.find((one) => one.id === id || one.body.sha256 === id);
+    if (!row) return this.reply(404, { message: "not_here" });
+    const seq = 1 + (this.rows.at(-1)?.seq ?? 0);
+    this.rows = [...this.rows.filter((one) => one !== row), { ...row, body: { erased: true }, seq }];
+    return this.reply(200, { entries: 1 });
   }
 
   #who(status: number): Response {

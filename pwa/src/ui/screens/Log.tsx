@@ -1,11 +1,14 @@
 import { signal } from "@preact/signals";
 import { chooseValue, withdraw } from "../../actions/corrections.ts";
+import { erase } from "../../actions/erase.ts";
 import { photoUrl } from "../../actions/photos.ts";
 import type { Entry, FoldAnswer } from "../../engine/types.ts";
 import { type OpenBlade, openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
+import { shop } from "../../state/shop.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
 import { drawnLog } from "../flow/log_pictures.ts";
+import { HoldButton } from "../parts/ActionButton.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
 import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
@@ -14,6 +17,7 @@ import { claimedMs } from "./Earlier.tsx";
 import { PhotoPick } from "./More.tsx";
 
 const HIDDEN = new Set(["correct", "withdraw", "choose"]);
+const isPhoto = ({ kind }: Entry): boolean => kind === "photo";
 
 /** Object URLs, as they come from the store or the server. */
 const photos = signal<Readonly<Record<string, string>>>({});
@@ -99,6 +103,25 @@ function Acts({ piece_id, entry, fold }: { piece_id: string; entry: Entry; fold:
   );
 }
 
+/** The owner may take a photo, or words, away for good. */
+function Erase({ entry }: { entry: Entry }) {
+  const { joined, role } = shop.value;
+  const { text, reason } = entry.body;
+  if (!joined || role !== "owner" || !(isPhoto(entry) ? entry.body.sha256 : text || reason)) return null;
+  const label = say("log.erase");
+  return (
+    <div class="aside">
+      <HoldButton
+        label={label}
+        hint={say("press_again", { what: label })}
+        kind="stop"
+        aside
+        onPress={() => void erase(entry)}
+      />
+    </div>
+  );
+}
+
 function newBody(blade: OpenBlade, entry: Entry): Entry {
   const bodies = blade.entries.filter(
     ({ kind, body }) => kind === "correct" && body.entry_id === entry.id && body.body,
@@ -115,7 +138,6 @@ function asideText(blade: OpenBlade, entry: Entry): string {
   return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
 }
 
-const isPhoto = ({ kind }: Entry): boolean => kind === "photo";
 const gone = ({ fold }: OpenBlade, { id }: Entry): boolean => fold?.withdrawn.includes(id) ?? false;
 
 function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
@@ -141,6 +163,7 @@ function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: 
           </span>
         </summary>
         {!taken_back && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
+        <Erase entry={entry} />
       </details>
       {isPhoto(entry) && !gone(blade, entry) && <Photo entry={entry} />}
     </li>
@@ -164,7 +187,7 @@ function byDay(blade: OpenBlade): readonly { day: string; entries: readonly Entr
   return days;
 }
 
-/** Everything that happened to one blade, newest first; nothing is ever erased from it, only struck through. */
+/** Everything that happened to one blade, newest first; what is taken back stays, struck through. */
 export function Log({ piece_id }: { piece_id: string }) {
   const blade = openBlade.value;
   if (!blade) return null;
