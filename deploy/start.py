@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
 """Start Temperward from a fresh clone: environment, phone app, demo shop on request, server.
 
-    python3 deploy/start.py --demo [--lan] [--port 8000] [--data DIR] [--fresh] [--no-open]
+    python3 deploy/start.py --demo [--lan] [--host ADDRESS] [--port 8000] [--data DIR] [--fresh] [--no-open]
 
-Needs Python 3.11 or newer and, the first time, a network.
+Needs Linux or macOS, Python 3.11 or newer and, the first time, a network.
 """
 
 from __future__ import annotations
@@ -14,6 +14,12 @@ if sys.version_info < (3, 11):
     sys.exit(
         "Temperward needs Python 3.11 or newer; this is %d.%d. Start it with a newer one, for example: "
         "python3.11 deploy/start.py --demo" % sys.version_info[:2]
+    )
+
+if sys.platform == "win32":
+    sys.exit(
+        "The server runs on Linux and macOS. On Windows start it in the Windows Subsystem for Linux: "
+        "python3 deploy/start.py --demo"
     )
 
 import argparse
@@ -31,6 +37,8 @@ from pathlib import Path
 import machine
 
 START_LIMIT_S = 60
+THIS_MACHINE = "127.0.0.1"
+EVERY_ADDRESS = "0.0.0.0"  # noqa: S104 - phones come from outside
 
 
 def arguments() -> argparse.Namespace:
@@ -43,29 +51,42 @@ def arguments() -> argparse.Namespace:
         "--fresh", action="store_true", help="with --demo: make a new demo shop even if there is one"
     )
     parser.add_argument(
-        "--host", default="127.0.0.1", help="address to listen on (default: this machine only)"
+        "--host", help="address to listen on (default: this machine only; with --lan: every address)"
     )
     parser.add_argument(
         "--lan", action="store_true", help="https for phones on the shop's network, without a domain"
     )
-    parser.add_argument("--port", type=int, default=8000, help="port to listen on (default 8000)")
+    parser.add_argument(
+        "--port",
+        type=int,
+        default=8000,
+        help="port to listen on (default 8000); --lan takes the next one too",
+    )
     parser.add_argument(
         "--data", type=Path, default=machine.ROOT / "data", help="folder of database and photos"
     )
     parser.add_argument("--no-open", action="store_true", help="do not open a browser window")
-    return parser.parse_args()
+    options = parser.parse_args()
+    options.host = options.host or (EVERY_ADDRESS if options.lan else THIS_MACHINE)
+    return options
+
+
+def ports_of(options: argparse.Namespace) -> list[tuple[str, int]]:
+    """Return what will be listened on: the server, and with --lan the page for new phones beside it."""
+    page = [(EVERY_ADDRESS, options.port + 1)] if options.lan else []
+    return [(options.host, options.port), *page]
 
 
 def require_free_port(host: str, port: int) -> None:
-    """Stop with the way out when another program listens on the port."""
+    """Stop with the way out when another program has the port, or the address is not this machine's."""
     with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as trial:
         trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             trial.bind((host, port))
         except OSError as error:
             raise machine.Trouble(
-                f"Port {port} cannot be used ({error.strerror}). "
-                f"Choose another: python3 deploy/start.py --demo --port {port + 1}"
+                f"Port {port} on {host} cannot be used ({error.strerror}). "
+                f"Choose another with --port, for example --port {port + 10}."
             ) from error
 
 
@@ -106,7 +127,8 @@ def wait_until_up(server: subprocess.Popen[bytes], base_url: str) -> None:
 def prepare(options: argparse.Namespace) -> None:
     """Everything that is needed before the server can start; quick when it is already there."""
     machine.say("Temperward")
-    require_free_port(options.host, options.port)
+    for host, port in ports_of(options):
+        require_free_port(host, port)
     machine.ensure_environment(extra="build")
     machine.ensure_phone_app()
     options.data.mkdir(parents=True, exist_ok=True)
@@ -120,9 +142,10 @@ def lan_address(port: int) -> str:
 
 def serve(options: argparse.Namespace) -> int:
     """Run the server until it ends or Ctrl-C; print the link once it answers."""
-    base_url = f"http://{options.host}:{options.port}"
-    words = [machine.program("temperward"), "serve", "--data", str(options.data), "--port", str(options.port)]
-    words += ["--lan"] if options.lan else ["--host", options.host]
+    here = THIS_MACHINE if options.host == EVERY_ADDRESS else options.host
+    base_url = f"http://{here}:{options.port}"
+    words = [machine.program("temperward"), "serve", "--data", str(options.data)]
+    words += ["--host", options.host, "--port", str(options.port), *(["--lan"] if options.lan else [])]
     shown = lan_address(options.port) if options.lan else base_url
     if options.lan:
         base_url = f"http://127.0.0.1:{options.port + 1}"  # the page for new phones; it answers /healthz too
@@ -134,7 +157,7 @@ def serve(options: argparse.Namespace) -> int:
         machine.say(f"\nTemperward is up: {shown}   (Ctrl-C stops it)")
         if options.demo:
             machine.say(f"Join the demo shop (once, within 10 minutes): {link}")
-        if not options.no_open and (os.environ.get("DISPLAY") or sys.platform in ("darwin", "win32")):
+        if not options.no_open and (os.environ.get("DISPLAY") or sys.platform == "darwin"):
             webbrowser.open(base_url if options.lan else link)
         return server.wait()
     except KeyboardInterrupt:
