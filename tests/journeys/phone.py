@@ -147,6 +147,13 @@ class Phone:
         """Wait until a text is on the screen."""
         expect(self.page.get_by_text(text).first).to_be_visible()
 
+    def lists(self, *tags: str) -> None:
+        """Wait until the blades are on the list, folded and stored."""
+        for tag in tags:
+            expect(self.page.locator("button.blade-row", has_text=tag)).to_be_visible()
+        while {*tags} - {row["answer"].get("tag") for row in self.stored("folds")}:
+            time.sleep(0.1)
+
     def picture(self, name: str) -> None:
         """Keep the screen by day and by night, where TEMPERWARD_PICTURES names a folder for it."""
         if folder := os.environ.get("TEMPERWARD_PICTURES"):
