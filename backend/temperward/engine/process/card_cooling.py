@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.metallurgy.martensite import martensite_start
 from temperward.engine.process.card_dips import THICKEST_HOLD_MM
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
@@ -12,7 +13,7 @@ from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.bath_hold import lift_c as lift_for_ms
 from temperward.engine.thermal.still_air import cycle_cooling_s, transfer_limit_s
-from temperward.engine.thermal.windows import window_answer, window_of
+from temperward.engine.thermal.windows import measured_ms_c, window_answer, window_of
 
 
 def lift_of(plan: Plan, *, metal: Metal, ms: dict[str, Any]) -> float | None:
@@ -32,7 +33,12 @@ def window_of_card(
     """Return the warm window of a body lifted so warm; none: unknown steel, plates, hand-warm, too cold."""
     if lifted_c is None or not metal.known or plan.dips[-1].kind == "plates":
         return None
-    plain = window_of(ms_c=ms["value"], thickness_mm=plan.thickness_mm, from_c=lifted_c)
+    plain = window_of(
+        ms_c=ms["value"],
+        thickness_mm=plan.thickness_mm,
+        from_c=lifted_c,
+        ms_high_c=measured_ms_high_c(metal),
+    )
     if not plain["open"]:
         return None
     answer = window_answer(plain, ms=ms)
@@ -42,9 +48,23 @@ def window_of_card(
         "to_ms": answer["to_ms"],
         "bend": bend,
         "gentle": answer["gentle"],
-        "stiffening_s": bend["low"],
+        "safe_s": answer["to_10_pct_safe_s"],
+        "safe_ms_c": measured_ms_high_c(metal),
+        "stiffening_s": min(bend["low"], answer["to_10_pct_safe_s"]),
         "closed_c": answer["gentle_end_c"],
     }
+
+
+def measured_ms_high_c(metal: Metal) -> float | None:
+    """Return the highest published measurement of Ms of any layer: the one that leaves the fewest seconds."""
+    found = []
+    heat_c = metal.row["aim_c"]
+    for stock in metal.layers:
+        ms_c = martensite_start(stock, austenitise_c=heat_c)["value"]
+        measured = measured_ms_c(stock, ms_c=ms_c, austenitise_c=heat_c)
+        if measured is not None:
+            found.append(measured)
+    return max(found) if found else None
 
 
 def transfer_of(plan: Plan, *, metal: Metal, edge_mm: float) -> dict[str, Any]:

@@ -111,6 +111,8 @@ def quench(work: Work) -> dict[str, Any]:
         cautions = ["blade_under", "no_water_on_oil", "fire_leave"]
     if plan.in_water:
         cautions.append("water_spits")
+        if plan.in_oil:
+            cautions.append("water_in_oil")
     if plan.zone_kind == "edge":
         cautions.append("interface_flames")
     follow_ups = []

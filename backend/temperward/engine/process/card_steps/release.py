@@ -72,6 +72,7 @@ def release(work: Work) -> dict[str, Any]:
         checks.append(check(None, "etch_after"))
     if work.metal.kind == "layers":
         checks.append(check("crack", "delamination"))
+        checks.append(check(None, "etch_pattern"))
     if not work.metal.known:
         checks.append(check(None, "say_unknown"))
     return step(
@@ -81,7 +82,7 @@ def release(work: Work) -> dict[str, Any]:
         title=note("card.title.release"),
         set_points=points(work),
         checks=checks,
-        cautions=["penetrant"],
+        cautions=["penetrant", "torch"],
         why=note("card.why.release"),
         follow_ups=[follow_up("tang_skates"), follow_up("hardness_out")],
     )

@@ -25,6 +25,16 @@ def points(work: Work) -> list[dict[str, Any]]:
         found.append(text_point("bend_until", "card.text.no_window", sources=["practice"]))
         return found
     found.append(banded_point("bend_until", window["bend"]))
+    if window["safe_s"] < window["bend"]["value"]:
+        found.append(
+            set_point(
+                "bend_safe",
+                window["safe_s"],
+                unit="s",
+                sources=window["bend"]["sources"] + work.metal.sources("ms_measured"),
+                notes=[note("card.note.measured_ms", {"ms_c": window["safe_ms_c"]})],
+            )
+        )
     found.append(banded_point("gentle_until", window["gentle"]))
     found.append(
         set_point(
