@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from bench.engine_questions import FACTS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -141,3 +142,72 @@ def test_equivalents_and_shape(
     held("bath_rise", {"steel_kg": abs(readings[1]) + 0.1, "bath_c": 50, "litres": 20, "blades": 3})
     soaks = [{"temperature_c": 760 + 10 * abs(gap), "hold_s": 300} for gap in readings]
     held("edge_allowance", {"heats": soaks, "medium": "water"})
+
+
+CARDS = st.fixed_dictionaries(
+    {
+        "thickness_mm": st.floats(0.8, 8),
+        "length_mm": st.floats(60, 800),
+        "heat_source": st.sampled_from(["kiln", "forge_thermocouple", "forge_by_eye"]),
+        "quench": st.lists(
+            st.fixed_dictionaries({"medium": st.sampled_from(["fast_oil", "medium_oil", "brine"])}),
+            min_size=1,
+            max_size=2,
+        ),
+    },
+    optional={"target_hrc": st.floats(54, 63), "temper_cycles": st.integers(1, 3)},
+)
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(STOCKS, CARDS)
+def test_cards_and_their_pictures(stock: dict[str, Any], plan: dict[str, Any]) -> None:
+    for question in ("make_card", "card_pictures"):
+        held(question, {**stock, **plan})
+
+
+@many
+@given(
+    st.floats(150, 260),
+    st.floats(600, 86400),
+    st.floats(0, 90),
+    st.floats(1, 86400),
+    st.sampled_from([*STEELS, "unknown"]),
+)
+def test_tempers_that_went_wrong(
+    set_c: float, planned_s: float, hotter_k: float, peak_s: float, steel: str
+) -> None:
+    plan = {"set_c": set_c, "planned_s": planned_s, "steel": steel}
+    assert held("overshoot", {**plan, "peak_c": set_c + hotter_k, "peak_s": peak_s}) == 1
+    assert held("power_cut", {**plan, "held_s": peak_s, "away_s": planned_s}) == 1
+
+
+@many
+@given(st.floats(-20, 20), st.floats(3, 300), st.lists(st.booleans(), min_size=1, max_size=30))
+def test_twist_and_what_a_shop_looks_back_on(gap_mm: float, width_mm: float, cracked: list[bool]) -> None:
+    assert held("twist", {"gap_mm": gap_mm, "width_mm": width_mm}) == 1
+    outcomes = [{"bow_mm": 0.1 * k, "cracked": crack} for k, crack in enumerate(cracked)]
+    held("look_back", {"outcomes": outcomes})
+
+
+# What the bench asks of each question: here it is answered, so that no property above is about refusals only.
+@pytest.mark.parametrize(
+    "question",
+    [
+        "tempered_hardness",
+        "temper_for",
+        "transformation_temperatures",
+        "as_quenched_hardness",
+        "will_it_harden",
+        "straightening_window",
+        "temper_equivalent",
+        "straightness",
+        "warp_trend",
+        "springback",
+        "bath_rise",
+        "edge_allowance",
+        "make_card",
+    ],
+)
+def test_plain_facts_are_answered_with_bands(question: str) -> None:
+    assert held(question, FACTS[question]) > 0
