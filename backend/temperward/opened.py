@@ -28,6 +28,18 @@ def opened(data: str | None) -> Iterator[tuple[Flask, Session]]:
         yield app, open_session()
 
 
+@contextmanager
+def opened_there(data: str | None) -> Iterator[tuple[Flask, Session]]:
+    """Open the app over a database that is there already; the database's shape is not touched.
+
+    A command that looks at what a shop has must not make an empty one where a setting is wrong.
+    """
+    app = create_app(read_settings(data=data))
+    with app.app_context():
+        migrate.check_there(db.engine)
+        yield app, open_session()
+
+
 def data_option(command: F) -> F:
     """Give a command the option that names the data folder."""
     return click.option("--data", help="Folder of database and photos.")(command)

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
-from sqlalchemy import select
+from sqlalchemy import delete, select, update
 from sqlalchemy.orm import Session
 
 from temperward.errors import BadBackup
 from temperward.services import secrets_made
-from temperward.services.joining import new_shop
+from temperward.services.joining import LOADING, new_shop
 from temperward.services.photos import PART_BYTES, take_part
 from temperward.services.sync import MOST_ENTRIES, push
 from temperward.storage.models import Device, Shop
 from temperward.storage.photo_store import PhotoStore
+from temperward.storage.session import begin_write
 
 ORIGIN = "demo"
 
@@ -37,8 +38,8 @@ class WholeShop(Protocol):
         """Return all entries."""
 
     @property
-    def photos(self) -> list[bytes]:
-        """Return all originals."""
+    def photos(self) -> Iterable[bytes]:
+        """Return all originals, one after another."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,17 +65,41 @@ def load_shop(
     origin: str,
     now_ms: int,
     prepare: Callable[[str], None] = lambda _shop_id: None,
+    prove: Callable[[str], None] = lambda _shop_id: None,
 ) -> Loaded:
-    """Make a shop and bring everything into it; one refused entry is an error, told with its reason."""
-    made = new_shop(session, name=shop.name, zone=shop.zone, origin=origin, now_ms=now_ms)
-    prepare(made.shop_id)
-    device = _loader(made.shop_id, now_ms=now_ms)
+    """Make a shop and bring everything into it; one refused entry is an error, told with its reason.
+
+    Until all of it is there and proved the shop is only being loaded; what fails is taken away again.
+    """
+    made = new_shop(session, name=shop.name, zone=shop.zone, origin=LOADING, now_ms=now_ms)
+    shop_id = made.shop_id
+    prepare(shop_id)
+    device = _loader(shop_id, now_ms=now_ms)
     session.add(device)
     session.commit()
-    bring_entries(session, device=device, entries=shop.entries, now_ms=now_ms)
-    for content in shop.photos:
-        bring_photo(session, store=store, shop_id=made.shop_id, content=content, now_ms=now_ms)
-    return Loaded(shop_id=made.shop_id, entries=len(shop.entries), photos=len(shop.photos))
+    try:
+        bring_entries(session, device=device, entries=shop.entries, now_ms=now_ms)
+        photos = 0
+        for photos, content in enumerate(shop.photos, start=1):  # noqa: B007  (counts them)
+            bring_photo(session, store=store, shop_id=shop_id, content=content, now_ms=now_ms)
+        prove(shop_id)
+    except BaseException:
+        session.rollback()
+        take_away(session, store=store, shop_id=shop_id)
+        raise
+    begin_write(session)
+    session.execute(update(Shop).where(Shop.shop_id == shop_id).values(origin=origin))
+    session.commit()
+    return Loaded(shop_id=shop_id, entries=len(shop.entries), photos=photos)
+
+
+def take_away(session: Session, *, store: PhotoStore, shop_id: str) -> None:
+    """Take away a shop that was only being loaded, with all that came into it."""
+    begin_write(session)
+    session.execute(delete(Shop).where(Shop.shop_id == shop_id, Shop.origin == LOADING))
+    session.commit()
+    for name in list(store.names(f"{shop_id}/")):
+        store.delete(name)
 
 
 def _loader(shop_id: str, *, now_ms: int) -> Device:
@@ -104,14 +129,18 @@ def bring_entries(session: Session, *, device: Device, entries: list[dict[str, A
 def bring_photo(session: Session, *, store: PhotoStore, shop_id: str, content: bytes, now_ms: int) -> None:
     """Bring one photo in parts, as a phone does."""
     sha256 = hashlib.sha256(content).hexdigest()
-    for offset in range(0, len(content), PART_BYTES):
-        take_part(
-            session,
-            store=store,
-            shop_id=shop_id,
-            sha256=sha256,
-            offset=offset,
-            total=len(content),
-            part=content[offset : offset + PART_BYTES],
-            now_ms=now_ms,
-        )
+    try:
+        for offset in range(0, len(content), PART_BYTES):
+            take_part(
+                session,
+                store=store,
+                shop_id=shop_id,
+                sha256=sha256,
+                offset=offset,
+                total=len(content),
+                part=content[offset : offset + PART_BYTES],
+                now_ms=now_ms,
+            )
+    except BaseException:
+        store.delete_parts(f"{shop_id}/{sha256}")
+        raise

@@ -15,6 +15,7 @@ from temperward.storage.models import Device, JoinCode, Shop, WrongTry
 from temperward.storage.session import begin_write, upsert
 
 CLAIM = "claim_code_digest"
+LOADING = "loading"  # origin of a shop that is being brought in: nobody can join it yet
 CODE_LIFE_MS = 10 * 60 * 1000
 WINDOW_MS = 10 * 60 * 1000
 TRIES_PER_ADDRESS = 10
@@ -174,7 +175,8 @@ def require_role(device: Device, *roles: str) -> None:
 
 def only_shop(session: Session, *, shop_id: str | None) -> str:
     """Return the shop that was named, or the one there is."""
-    found = list(session.scalars(select(Shop.shop_id).order_by(Shop.made_ms, Shop.shop_id)))
+    whole = select(Shop.shop_id).where(Shop.origin != LOADING)
+    found = list(session.scalars(whole.order_by(Shop.made_ms, Shop.shop_id)))
     if shop_id is None and len(found) == 1:
         return found[0]
     if shop_id in found:

@@ -1,17 +1,12 @@
-"""One shop in one file, out of one server and into another.
-
-    shop.json        {format: 1, name, zone, entries, photos, state_hash, erased: [{what, key, erased_ms}]}
-    entries.jsonl    one entry a line, in the order the server took them
-    photos/<sha256>  the originals
-
-The state hash is over entries and photos alone; after the import it is the same.
-"""
+"""One shop in one file, out of one server and into another: see backend/docs/export_file.md."""
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import zipfile
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,8 +16,10 @@ from sqlalchemy.orm import Session
 
 from temperward.errors import BadBackup
 from temperward.services.demo import Loaded, load_shop
-from temperward.services.digests import photo_hashes, state_hash
+from temperward.services.digests import hash_of, photo_hashes, state_hash
 from temperward.services.erased import is_name
+from temperward.services.photos import PHOTO_BYTES
+from temperward.storage.durable import flush, new_own_file
 from temperward.storage.models import Entry, Erasure, Shop
 from temperward.storage.photo_store import PhotoStore
 
@@ -33,44 +30,57 @@ LARGEST_MEMBER_BYTES = 2 * 1024**3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShopInFile:
-    """A shop as its file holds it."""
+    """A shop as its file holds it; a photo is read when its turn comes."""
 
     name: str
     zone: str
     entries: list[dict[str, Any]]
-    photos: list[bytes]
+    photos: Iterator[bytes]
 
 
 def export_shop(session: Session, *, store: PhotoStore, shop_id: str, to: Path) -> str:
-    """Write one shop into one file and return its state hash."""
+    """Write one shop into one file for its owner alone, and return its state hash."""
     shop = session.get_one(Shop, shop_id)
     texts = list(session.scalars(select(Entry.text).where(Entry.shop_id == shop_id).order_by(Entry.seq)))
-    photos = _photos(session, store=store, shop_id=shop_id)
+    photos = photo_hashes(session, shop_id=shop_id)
     head = {
         "format": FORMAT,
         "name": shop.name,
         "zone": shop.zone,
         "entries": len(texts),
         "photos": len(photos),
-        "state_hash": state_hash(session, shop_id=shop_id),
+        "state_hash": hash_of(texts, photos),
         "erased": _erased(session, shop_id=shop_id),
     }
     temporary = to.with_name(f"{to.name}.{os.getpid()}.new")
-    with zipfile.ZipFile(temporary, "x", zipfile.ZIP_DEFLATED) as file:
-        file.writestr(HEAD, json.dumps(head, indent=1))
-        file.writestr(ENTRIES, "".join(text + "\n" for text in texts))
-        for sha256, content in photos.items():
-            file.writestr(PHOTOS + sha256, content, zipfile.ZIP_STORED)
-    temporary.replace(to)
+    try:
+        with os.fdopen(new_own_file(temporary), "w+b") as raw, zipfile.ZipFile(raw, "w") as file:
+            _write(file, head=head, texts=texts)
+            _write_photos(file, store=store, shop_id=shop_id, photos=photos)
+        flush(temporary)
+        temporary.replace(to)
+        flush(to.parent)
+    except BaseException:
+        temporary.unlink(missing_ok=True)
+        raise
     return str(head["state_hash"])
 
 
-def _photos(session: Session, *, store: PhotoStore, shop_id: str) -> dict[str, bytes]:
-    found = {sha256: store.get(f"{shop_id}/{sha256}") for sha256 in photo_hashes(session, shop_id=shop_id)}
-    lost = [sha256 for sha256, content in found.items() if content is None]
+def _write(file: zipfile.ZipFile, *, head: dict[str, Any], texts: list[str]) -> None:
+    file.writestr(HEAD, json.dumps(head, indent=1), zipfile.ZIP_DEFLATED)
+    file.writestr(ENTRIES, "".join(text + "\n" for text in texts), zipfile.ZIP_DEFLATED)
+
+
+def _write_photos(file: zipfile.ZipFile, *, store: PhotoStore, shop_id: str, photos: list[str]) -> None:
+    lost = []
+    for sha256 in photos:
+        content = store.get(f"{shop_id}/{sha256}")
+        if content is None:
+            lost.append(sha256)
+        else:
+            file.writestr(PHOTOS + sha256, content)
     if lost:
         raise BadBackup("photo_missing", photos=lost)
-    return {sha256: content for sha256, content in found.items() if content is not None}
 
 
 def _erased(session: Session, *, shop_id: str) -> list[dict[str, Any]]:
@@ -79,34 +89,63 @@ def _erased(session: Session, *, shop_id: str) -> list[dict[str, Any]]:
 
 
 def import_shop(session: Session, *, store: PhotoStore, file: Path, now_ms: int) -> Loaded:
-    """Make a new shop from a file, and refuse it when it does not come out as it went in."""
+    """Make a new shop from a file; one that does not come out as it went in leaves nothing behind."""
     head, shop = read_shop(file)
 
     def list_erased(shop_id: str) -> None:
         if head["erased"]:
             session.execute(insert(Erasure), [{**one, "shop_id": shop_id} for one in head["erased"]])
 
-    loaded = load_shop(session, store=store, shop=shop, origin="imported", now_ms=now_ms, prepare=list_erased)
-    found = state_hash(session, shop_id=loaded.shop_id)
-    if found != head["state_hash"]:
-        raise BadBackup("state_hash_differs", found=found, needs=head["state_hash"])
-    return loaded
+    def prove(shop_id: str) -> None:
+        found = state_hash(session, shop_id=shop_id)
+        if found != head["state_hash"]:
+            raise BadBackup("state_hash_differs", found=found, needs=head["state_hash"])
+
+    return load_shop(
+        session, store=store, shop=shop, origin="imported", now_ms=now_ms, prepare=list_erased, prove=prove
+    )
 
 
 def read_shop(file: Path) -> tuple[dict[str, Any], ShopInFile]:
-    """Read a shop's file."""
+    """Read a shop's file, and refuse one that is not what it says before anything is made of it."""
     try:
         with zipfile.ZipFile(file) as opened:
-            if any(one.file_size > LARGEST_MEMBER_BYTES for one in opened.infolist()):
-                raise BadBackup("too_big", file=str(file))
+            for one in opened.infolist():
+                limit = PHOTO_BYTES if one.filename.startswith(PHOTOS) else LARGEST_MEMBER_BYTES
+                if one.file_size > limit:
+                    raise BadBackup("too_big", file=str(file), member=one.filename)
             head: dict[str, Any] = json.loads(opened.read(HEAD))
             lines = opened.read(ENTRIES).decode("utf-8").splitlines()
-            photos = [opened.read(name) for name in opened.namelist() if name.startswith(PHOTOS)]
-    except (OSError, KeyError, ValueError, zipfile.BadZipFile) as error:
+            photos = sorted(name for name in opened.namelist() if name.startswith(PHOTOS))
+            _check_head(head, file=file)
+            found = hash_of(lines, [name.removeprefix(PHOTOS) for name in photos])
+            entries = [json.loads(line) for line in lines]
+    except (OSError, KeyError, ValueError, AttributeError, TypeError, zipfile.BadZipFile) as error:
         raise BadBackup("not_a_shop", file=str(file)) from error
+    if found != head["state_hash"]:
+        raise BadBackup("state_hash_differs", found=found, needs=head["state_hash"])
+    return head, ShopInFile(
+        name=head["name"], zone=head["zone"], entries=entries, photos=_photos(file, names=photos)
+    )
+
+
+def _check_head(head: dict[str, Any], *, file: Path) -> None:
     if head.get("format") != FORMAT:
         raise BadBackup("unknown_format", found=head.get("format"), needs=FORMAT)
-    if not all(is_name(one.get("key"), of=str(one.get("what"))) for one in head["erased"]):
+    plain = isinstance(head["name"], str) and isinstance(head["zone"], str) and head["state_hash"]
+    named = all(
+        is_name(one.get("key"), of=str(one.get("what"))) and type(one.get("erased_ms")) is int
+        for one in head["erased"]
+    )
+    if not plain or not named:
         raise BadBackup("not_a_shop", file=str(file))
-    entries = [json.loads(line) for line in lines]
-    return head, ShopInFile(name=head["name"], zone=head["zone"], entries=entries, photos=photos)
+
+
+def _photos(file: Path, *, names: list[str]) -> Iterator[bytes]:
+    """Give one photo after another, each checked by its name: together they may not fit into memory."""
+    with zipfile.ZipFile(file) as opened:
+        for name in names:
+            content = opened.read(name)
+            if hashlib.sha256(content).hexdigest() != name.removeprefix(PHOTOS):
+                raise BadBackup("photo_differs", photo=name)
+            yield content

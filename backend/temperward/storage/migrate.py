@@ -6,7 +6,11 @@ from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
+from alembic.migration import MigrationContext
+from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, text
+
+from temperward.errors import BadSettings
 
 LOCK = 7_361_205  # any number, the same on every host
 
@@ -34,3 +38,17 @@ def upgrade(engine: Engine, *, to: str = "head") -> None:
 def downgrade(engine: Engine, *, to: str) -> None:
     """Take the database back to an older shape."""
     command.downgrade(config(engine), to)
+
+
+def check_there(engine: Engine) -> None:
+    """Refuse a database that is not there or of another shape, and change nothing."""
+    where = engine.url.render_as_string(hide_password=True)
+    if engine.dialect.name == "sqlite" and not Path(engine.url.database or "").is_file():
+        raise BadSettings("no_database", database=where)
+    with engine.connect() as connection:
+        found = MigrationContext.configure(connection).get_current_revision()
+    head = ScriptDirectory.from_config(config(engine)).get_current_head()
+    if found is None:
+        raise BadSettings("no_database", database=where)
+    if found != head:
+        raise BadSettings("not_migrated", database=where, found=found, needs=head)

@@ -57,7 +57,7 @@ class Shop(Base):
     shop_id: Mapped[str] = mapped_column(primary_key=True)
     name: Mapped[str]
     zone: Mapped[str]
-    origin: Mapped[str]  # claimed, demo, imported
+    origin: Mapped[str]  # claimed, demo, imported; loading until all of it is in
     last_seq: Mapped[int] = mapped_column(default=0)
     made_ms: Mapped[int]
 
