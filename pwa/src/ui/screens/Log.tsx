@@ -64,7 +64,8 @@ function Fractures() {
 
 /** How the instant is known, who made it, and whether it has left this phone. */
 function asideOf(blade: OpenBlade, entry: Entry, fold: FoldAnswer | null): string {
-  const marks = [entry.initials];
+  // Whoever overruled a stop point signed it there, whoever holds the phone.
+  const marks = [String(entry.body.initials ?? entry.initials)];
   const moved = claimedMs(blade, entry) !== entry.happened_ms;
   if (entry.at_source !== "live" || moved) marks.push(say(`at.${moved ? "back_dated" : entry.at_source}`));
   if (fold?.unread.includes(entry.id)) marks.push(say("log.newer"));
