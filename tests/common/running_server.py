@@ -33,6 +33,7 @@ class RunningServer:
 
     data: Path
     port: int = field(default_factory=free_port)
+    settings: dict[str, str] = field(default_factory=dict)
     process: subprocess.Popen[bytes] | None = None
 
     @property
@@ -54,7 +55,11 @@ class RunningServer:
         ]
         with (self.data / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
-                words, stdout=log, stderr=subprocess.STDOUT, start_new_session=True
+                words,
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                start_new_session=True,
+                env={**os.environ, **self.settings},
             )
         deadline = time.monotonic() + START_LIMIT_S
         while time.monotonic() < deadline:

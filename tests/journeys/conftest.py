@@ -41,6 +41,18 @@ def server(tmp_path: Path) -> Iterator[RunningServer]:
     running.stop()
 
 
+@pytest.fixture
+def push_server(tmp_path: Path) -> Iterator[RunningServer]:
+    """A server of this test's own that may push, also to this machine."""
+    settings = {
+        "TEMPERWARD_PUSH_SUBJECT": "mailto:smith@quillfen.example",
+        "TEMPERWARD_PUSH_ALLOW": "http://127.0.0.1:",
+    }
+    running = RunningServer(tmp_path, settings=settings).start()
+    yield running
+    running.stop()
+
+
 @pytest.fixture(scope="session")
 def demo_server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningServer]:
     """A server with the demo shop, shared by tests that look and do not harm."""

@@ -168,9 +168,11 @@ def test_push_that_was_denied_is_not_asked_for_again_and_never_said_to_be_on(
     expect(phone.page.get_by_text(say("app.warns.push"), exact=True)).to_have_count(0)
 
 
-def test_push_that_fails_is_said_to_be_off(server: RunningServer, new_phone: Callable[..., Phone]) -> None:
-    phone = new_phone(server)
-    phone.claim(server.claim_code(), "Test Forge")
+def test_push_that_fails_is_said_to_be_off(
+    push_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(push_server)
+    phone.claim(push_server.claim_code(), "Test Forge")
     permission(phone, "notifications", "granted")
     phone.context.add_init_script(
         "PushManager.prototype.subscribe = () => Promise.reject(new DOMException('no', 'AbortError'))"
@@ -178,8 +180,19 @@ def test_push_that_fails_is_said_to_be_off(server: RunningServer, new_phone: Cal
     phone.open("settings")
     phone.page.reload()
     phone.press(say("app.alarm.push_on"))
-    said = phone.page.get_by_text(say("app.alarm.push.failed")).or_(
-        phone.page.get_by_text(say("app.alarm.push.no_server"))
-    )
-    expect(said).to_be_visible()
+    phone.shows(say("app.alarm.push.failed"))
+    expect(phone.button(say("app.alarm.push_on"))).to_be_visible()
+    assert push_server.rows("SELECT * FROM push_subscriptions") == []
+
+
+def test_a_server_that_cannot_push_is_named_as_the_reason(
+    server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(server)
+    phone.claim(server.claim_code(), "Test Forge")
+    permission(phone, "notifications", "granted")
+    phone.open("settings")
+    phone.page.reload()
+    phone.press(say("app.alarm.push_on"))
+    phone.shows(say("app.alarm.push.no_server"))
     expect(phone.button(say("app.alarm.push_on"))).to_be_visible()
