@@ -1,5 +1,7 @@
 import type { Body, Note } from "../engine/types.ts";
-import { openBlade } from "../state/blades.ts";
+import { blades, openBlade } from "../state/blades.ts";
+import { readLog } from "../store/entries.ts";
+import { theApp } from "./context.ts";
 import { type Kept, keep, type When } from "./keep.ts";
 
 const line = (piece_id: string, kind: string, body: Body) =>
@@ -10,12 +12,30 @@ export function withdraw(piece_id: string, entry_id: string): Promise<Kept> {
   return line(piece_id, "withdraw", { entry_id });
 }
 
+const NOTHING: Kept = { kept: false, note: { key: "phone.nothing_to_undo" } satisfies Note };
+
 /** Undo, one step per press, as long as the engine offers it. */
 export function withdrawLast(piece_id: string): Promise<Kept> {
   const open = openBlade.peek();
   const undo = open?.piece_id === piece_id ? open.fold?.undo : null;
-  if (!undo) return Promise.resolve({ kept: false, note: { key: "phone.nothing_to_undo" } satisfies Note });
-  return withdraw(piece_id, undo.entry_id);
+  return undo ? withdraw(piece_id, undo.entry_id) : Promise.resolve(NOTHING);
+}
+
+/**
+ * The newest mark of its kind that this phone made on these blades is taken back, and with it those of the same act.
+ * It is looked up in the logs, so that it is found after a restart too, and whatever was written since.
+ */
+export async function withdrawTogether(ids: readonly string[], mark: string): Promise<Kept> {
+  const { store, device_id } = theApp();
+  const gone = new Set(blades.peek().flatMap(({ fold }) => fold?.withdrawn ?? []));
+  const made = (await Promise.all(ids.map((id) => readLog(store, id))))
+    .flat()
+    .filter((entry) => entry.body.mark === mark && entry.device_id === device_id && !gone.has(entry.id))
+    .sort((one, other) => (one.id < other.id ? 1 : -1));
+  const [last] = made;
+  if (!last) return NOTHING;
+  const act = made.filter(({ id, group_id }) => id === last.id || (group_id && group_id === last.group_id));
+  return keep(act.map(({ log_id, id }) => ({ log_kind: "piece", log_id, kind: "withdraw", body: { entry_id: id } })));
 }
 
 export interface Correction {

@@ -31,6 +31,10 @@ export async function changePerson(change: Partial<Omit<Person, "member_id">>): 
   return keep([{ log_kind: "member", log_id: who.member_id, kind: "changed", body: change }]);
 }
 
+/** Day to night, and back. */
+export const switchLight = (): Promise<Kept | null> =>
+  changePerson({ theme: person.peek().theme === "night" ? "day" : "night" });
+
 export async function setDevice(change: Partial<DeviceSettings>): Promise<void> {
   deviceSettings.value = { ...deviceSettings.peek(), ...change };
   await setMeta(theApp().store, "device_settings", deviceSettings.peek());

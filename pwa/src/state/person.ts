@@ -38,6 +38,8 @@ export interface DeviceSettings {
   readonly apprentice_on: boolean;
   /** Spoken words, only where the phone has a voice of its own. */
   readonly speech_on: boolean;
+  /** At the grinder, where nobody hears the phone: its light is the alarm. */
+  readonly grinding_on: boolean;
   /** CSS pixels of one millimetre, from the card-width calibration; null: not done. */
   readonly px_per_mm: number | null;
 }
@@ -47,5 +49,6 @@ export const deviceSettings = signal<DeviceSettings>({
   touch_off: false,
   apprentice_on: true,
   speech_on: false,
+  grinding_on: false,
   px_per_mm: null,
 });

@@ -1,5 +1,5 @@
 import type { Entry } from "../engine/types.ts";
-import { say, sayOr } from "./say.ts";
+import { say, sayOr, words } from "./say.ts";
 import { kindOfName, shown } from "./units.ts";
 
 /** Fields that hold one of a few words; any other text is somebody's own. */
@@ -36,13 +36,19 @@ export function entryDetail(entry: Entry): string {
     .join(", ");
 }
 
+/** A finding by the title of its card; one of a newer version by its id. */
+function titleOf(finding: string): string {
+  const title = words({ key: `findings.${finding}.title` });
+  return title.startsWith("[") ? finding.replaceAll("_", " ") : title;
+}
+
 /** An entry by name. */
 export function entryText(entry: Entry): string {
   const { kind, body } = entry;
   const part = body[kind];
   if (kind === "mark" || kind === "check" || kind === "choice")
     return sayOr(`${kind}.${String(part)}`, String(part).replaceAll("_", " "));
-  if (kind === "finding") return say("log.finding", { what: String(part).replaceAll("_", " ") });
+  if (kind === "finding") return say("log.finding", { what: titleOf(String(part)) });
   return sayOr(`entry.${kind}`, kind.replaceAll("_", " "));
 }
 

@@ -1,8 +1,10 @@
 import { silence } from "../actions/alarms.ts";
 import { startPeople } from "../actions/people.ts";
+import { setDevice, switchLight } from "../actions/person.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { deviceSettings } from "../state/person.ts";
 import { back, go, route } from "../state/route.ts";
+import { takeOut } from "./flow/batch.ts";
 import { pressUndo } from "./undo.ts";
 
 /** The blade before or after the open one, in the order of the list. */
@@ -28,6 +30,7 @@ function primary(): void {
 
 function undo(): void {
   const { name, id, rest } = route.peek();
+  if (name === "batch") takeOut();
   if (name !== "blade" || !id || rest.length > 0) return;
   const fold = openBlade.peek()?.fold;
   if (fold?.undo) pressUndo(fold);
@@ -40,7 +43,8 @@ const KEYS: Readonly<Record<string, () => void>> = {
   Backspace: undo,
   Escape: () => void silence(),
   f: () => void startPeople("fire"),
-  F: () => void startPeople("fire"),
+  n: () => void switchLight(),
+  m: () => void setDevice({ speech_on: false }),
   ArrowLeft: () => otherBlade(-1),
   ArrowUp: () => otherBlade(-1),
   ArrowRight: () => otherBlade(1),
@@ -62,7 +66,7 @@ function takesItself(key: string, target: EventTarget | null): boolean {
 
 function actFor(key: string, target: EventTarget | null): (() => void) | undefined {
   if (target instanceof HTMLElement && target.closest(".pad-value")) return key === "Enter" ? primary : undefined;
-  return isWriting(target) || takesItself(key, target) ? undefined : KEYS[key];
+  return isWriting(target) || takesItself(key, target) ? undefined : KEYS[key.length > 1 ? key : key.toLowerCase()];
 }
 
 /** Keys, and a pedal that sends them: everything a working screen can do, with no touch. */

@@ -7,11 +7,16 @@ function steady(): boolean {
   return globalThis.matchMedia?.("(prefers-reduced-motion: reduce)").matches ?? false;
 }
 
-/** The alarm's light changes with each second, or stays on for whoever wants nothing to move. */
+/**
+ * The alarm's light changes with each second, a hurry's comes every fourth, and a reminder has one only at the grinder;
+ * it stays on for whoever wants nothing to move.
+ */
 function isLit(): boolean {
   const { ringing, testing_light } = alarms.value;
-  if (ringing?.stage !== "alarm" && !testing_light) return false;
-  return testing_light || steady() || Math.floor(nowMs.value / 1000) % 2 === 0;
+  const { grinding_on } = deviceSettings.value;
+  if (testing_light) return true;
+  if (!ringing || (ringing.stage === "reminder" && !grinding_on)) return false;
+  return steady() || Math.floor(nowMs.value / 1000) % (ringing.stage === "alarm" ? 2 : 4) === 0;
 }
 
 /** Theme, hand, touch off, the pixels of a millimetre and the alarm's light, on the root of the page. */

@@ -1,8 +1,10 @@
 import { signal } from "@preact/signals";
-import { silence, unlockSound } from "../actions/alarms.ts";
+import { armCalendar, silence, unlockSound } from "../actions/alarms.ts";
 import { doAction } from "../actions/marks.ts";
 import type { Action, Body, FoldAnswer } from "../engine/types.ts";
+import { tell } from "../state/moment.ts";
 import { go } from "../state/route.ts";
+import { words } from "./say.ts";
 
 /** The defaults that the last pressed check came with, until its screen is left. */
 export const checkDefaults = signal<{ readonly check: string; readonly body: Body } | null>(null);
@@ -12,9 +14,9 @@ const PLACES: Readonly<Record<string, (piece_id: string) => void>> = {
   card: (piece_id) => go("card", piece_id),
   log: (piece_id) => go("log", piece_id),
   catch_up: () => go("catch-up"),
+  settings: () => go("settings"),
 };
 
-  settings: () => go("settings"),
 function open(piece_id: string, action: Action): void {
   const screen = action.screen ?? "more";
   const place = PLACES[screen];
@@ -54,4 +56,12 @@ export function defaultsFor(fold: FoldAnswer | null, check: string): Body {
   if (checkDefaults.value?.check === check) return checkDefaults.value.body;
   const offered = fold ? actionsOf(fold).find((action) => action.do === "check" && action.check === check) : undefined;
   return offered?.body ?? {};
+}
+
+/** Hand the clock to the phone's calendar; then the clock says who warns of it now. */
+export function arm(piece_id: string, clock_id?: string): void {
+  void armCalendar(piece_id, clock_id, words).then((done) => {
+    if (done.armed) go("blade", piece_id);
+    else if (done.note) tell({ id: "calendar", kind: "info", note: done.note });
+  });
 }

@@ -6,10 +6,11 @@ import { nowMs, people } from "../state/moment.ts";
 import { deviceSettings, person } from "../state/person.ts";
 import { route } from "../state/route.ts";
 import { say, words } from "./say.ts";
+import { nearestClock } from "./warning.ts";
 
 /** Minutes and, in the window, seconds at which what is left is told. */
-export const TOLD_MIN = [30, 10, 5, 1];
-const TOLD_S = [30, 10];
+const TOLD_MIN = [30, 10, 5, 1];
+const TOLD_S = [30, 10, 0];
 
 /** A voice that lives on this phone: one from the network would fail offline and listen in. Null: there is none. */
 export const voice = signal<SpeechSynthesisVoice | null>(null);
@@ -19,19 +20,26 @@ export function passedOf(thresholds: readonly number[], left: number): number | 
   return thresholds.findLast((one) => left <= one);
 }
 
-function leftText({ number, screen }: FoldAnswer): string {
-  const left_s = ((number.until_ms ?? 0) - nowMs.value) / 1000;
-  if (left_s < 0) return "";
-  const seconds = screen === "straighten";
-  const passed = seconds ? passedOf(TOLD_S, left_s) : passedOf(TOLD_MIN, left_s / 60);
-  return passed === undefined ? "" : say(seconds ? "speak.seconds" : "speak.minutes", { n: passed });
+/** What is left, as far as a threshold was passed: of the number on the screen, else of the clock that warns first. */
+export function leftText(fold: FoldAnswer): string {
+  const { until_ms } = fold.number;
+  const due_ms = until_ms ?? nearestClock(fold)?.due_ms ?? Infinity;
+  const left_s = (due_ms - nowMs.value) / 1000;
+  const seconds = fold.screen === "straighten";
+  if (left_s < 0 && !seconds) return "";
+  const n = seconds ? passedOf(TOLD_S, left_s) : passedOf(TOLD_MIN, left_s / 60);
+  if (n === undefined) return "";
+  return say(`speak.${seconds ? (n > 0 ? "seconds" : "over") : until_ms ? "minutes" : "alarm"}`, { n });
 }
+
+/** What is to be done stands last in an alarm's line; what went before is on the screen. */
+const doing = (line: string): string => line.split(/[.:] /).at(-1) ?? line;
 
 /** What is to be heard now: an alarm before all, else the state and its thresholds; nothing while it is quenched. */
 function spoken(): string {
   const { ringing } = alarms.value;
   if (!deviceSettings.value.speech_on || people.value) return "";
-  if (ringing) return `${ringing.tag}. ${words(ringing.text)}`;
+  if (ringing) return `${ringing.tag}. ${doing(words(ringing.text))}`;
   const fold = openBlade.value?.fold;
   if (!fold || fold.screen === "quench" || route.value.name !== "blade") return "";
   return [words(fold.word).toLowerCase(), leftText(fold)].filter(Boolean).join(". ");

@@ -1,6 +1,6 @@
 import type { BigNumber as Figure } from "../../engine/types.ts";
 import { clockText, countdownText, emsOf } from "../clock_text.ts";
-import { words } from "../say.ts";
+import { say, words } from "../say.ts";
 import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
 
 interface Text {
@@ -36,14 +36,21 @@ export function Digits({ digits, unit = "" }: Text | { digits: string; unit?: st
   );
 }
 
+interface Props {
+  readonly figure: Figure;
+  readonly now_ms: number;
+  readonly onPress?: (() => void) | undefined | "";
+}
+
 /** The one number of a working screen; where there is none, the sentence has its place. */
-export function BigNumber({ figure, now_ms }: { figure: Figure; now_ms: number }) {
+export function BigNumber({ figure, now_ms, onPress }: Props) {
   const text = figureText(figure, now_ms);
   if (!text.digits) return null;
   return (
     <>
       <Digits {...text} />
       <p class="caption">{words(figure.caption)}</p>
+      {onPress && <button type="button" class="move" aria-label={say("it_was_earlier")} onClick={onPress} />}
     </>
   );
 }

@@ -50,7 +50,7 @@ export function BowPicture({ reading, bare = false }: { reading: BowReading; bar
     at_mm: shown(reading.at_mm ?? 0, "length", 0),
     limit_mm: shown(reading.limit_mm, "length"),
   });
-  return (
+  const drawn = (
     <svg
       class={`picture ${bare ? "bare" : ""}`}
       viewBox={bare ? "0 24 390 168" : "0 0 390 262"}
@@ -81,6 +81,12 @@ export function BowPicture({ reading, bare = false }: { reading: BowReading; bar
       )}
       {!bare && <Legend reading={reading} times={times} />}
     </svg>
+  );
+  return (
+    <>
+      {drawn}
+      {bare && <span class="times">×{times}</span>}
+    </>
   );
 }
 

@@ -3,11 +3,12 @@ import { setDevice } from "../../actions/person.ts";
 import { applyUpdate } from "../../actions/update.ts";
 import { alarms } from "../../state/alarms.ts";
 import { openBlade } from "../../state/blades.ts";
-import { dismiss, notices, nowMs, tell, update } from "../../state/moment.ts";
+import { dismiss, notices, tell, update } from "../../state/moment.ts";
 import { deviceSettings } from "../../state/person.ts";
 import { go, route } from "../../state/route.ts";
+import { arm } from "../perform.ts";
 import { say, words } from "../say.ts";
-import { passedOf, TOLD_MIN } from "../speech.ts";
+import { leftText } from "../speech.ts";
 import { HoldButton } from "./ActionButton.tsx";
 import { figureText } from "./BigNumber.tsx";
 import { Shape } from "./Shape.tsx";
@@ -33,10 +34,17 @@ export function RingBar() {
 export function NoticeBar({ only_not_kept }: { only_not_kept: boolean }) {
   const notice = notices.value.find(({ kind }) => kind === "not_kept") ?? (only_not_kept ? null : notices.value[0]);
   if (!notice) return null;
+  const { piece_id } = notice;
   return (
     <div class={`notice ${notice.kind}`} role="alert">
       <Shape shape={notice.kind === "not_kept" ? "octagon" : "triangle"} />
-      <span>{words(notice.note)}</span>
+      {piece_id ? (
+        <button type="button" class="ring-to" onClick={() => arm(piece_id)}>
+          {words(notice.note)}
+        </button>
+      ) : (
+        <span>{words(notice.note)}</span>
+      )}
       <button type="button" class="small" onClick={() => dismiss(notice.id)}>
         {say("notice.seen")}
       </button>
@@ -82,14 +90,11 @@ export function Status() {
   const fold = openBlade.value?.fold;
   if (!fold || route.value.name !== "blade" || route.value.id !== fold.log_id)
     return <p class="unseen" role="status" />;
-  const { until_ms } = fold.number;
-  const left_min = until_ms === undefined ? null : (until_ms - nowMs.value) / 60_000;
-  const passed = left_min === null ? undefined : passedOf(TOLD_MIN, left_min);
-  const time = passed === undefined ? "" : say("status.left", { n: passed });
-  const figure = fold.number.kind === "elapsed" || until_ms !== undefined ? "" : figureText(fold.number, 0).digits;
+  const { kind, until_ms } = fold.number;
+  const figure = kind === "elapsed" || until_ms !== undefined ? "" : figureText(fold.number, 0).digits;
   return (
     <p class="unseen" role="status">
-      {[fold.tag, words(fold.word), words(fold.sentence), figure, time].filter(Boolean).join(". ")}
+      {[fold.tag, words(fold.word), words(fold.sentence), figure, leftText(fold)].filter(Boolean).join(". ")}
     </p>
   );
 }

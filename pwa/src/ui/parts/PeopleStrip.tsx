@@ -1,4 +1,6 @@
 import { startPeople } from "../../actions/people.ts";
+import type { PeopleState } from "../../engine/types.ts";
+import { go, route } from "../../state/route.ts";
 import { say } from "../say.ts";
 
 function Bars() {
@@ -17,37 +19,54 @@ function Back() {
   );
 }
 
+/** The findings, of the blade whose screen this is where there is one. */
+function whatNow(): void {
+  const { name, id } = route.peek();
+  if (id && name !== "what-now") go("blade", id, "wrong");
+  else go("what-now");
+}
+
+interface Props {
+  readonly label?: string;
+  /** What else the label opens; a working screen has it, and its own way to "What now?". */
+  readonly hint?: string;
+  readonly icon?: "bars" | "back";
+  readonly onLabel?: () => void;
+  /** The screen that asks nothing has nothing else. */
+  readonly only_fire?: boolean;
+}
+
+function Help({ kind }: { kind: PeopleState }) {
+  return (
+    <button type="button" class={kind} onClick={() => void startPeople(kind)}>
+      {say(`people.${kind}`)}
+    </button>
+  );
+}
+
 /** Fire, carbon monoxide, somebody hurt: one press from any screen, always at the same place. */
-export function PeopleStrip(props: {
-  label?: string;
-  hint?: string;
-  icon?: "bars" | "back";
-  onLabel?: () => void;
-  fireFirst?: boolean;
-}) {
+export function PeopleStrip({ label, hint, icon, onLabel, only_fire = false }: Props) {
   return (
     <nav class="people-strip" aria-label={say("people.strip")}>
-      {props.label !== undefined && (
-        <button
-          type="button"
-          class="tag"
-          aria-label={props.hint ? `${props.label}, ${props.hint}` : props.label}
-          onClick={() => props.onLabel?.()}
-        >
-          {props.icon === "back" && <Back />}
-          <span>{props.label}</span>
-          {props.icon === "bars" && <Bars />}
+      {label !== undefined && (
+        <button type="button" class="tag" aria-label={hint ? `${label}, ${hint}` : label} onClick={() => onLabel?.()}>
+          {icon === "back" && <Back />}
+          <span>{label}</span>
+          {icon === "bars" && <Bars />}
         </button>
       )}
-      <button type="button" class="fire" onClick={() => void startPeople("fire")}>
-        {say("people.fire")}
-      </button>
-      <button type="button" onClick={() => void startPeople("co")}>
-        {say("people.co")}
-      </button>
-      <button type="button" onClick={() => void startPeople("hurt")}>
-        {say("people.hurt")}
-      </button>
+      {!hint && !only_fire && (
+        <button type="button" class="ask" aria-label={say("what_now.title")} onClick={whatNow}>
+          ?
+        </button>
+      )}
+      <Help kind="fire" />
+      {!only_fire && (
+        <>
+          <Help kind="co" />
+          <Help kind="hurt" />
+        </>
+      )}
     </nav>
   );
 }

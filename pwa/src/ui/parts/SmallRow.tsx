@@ -6,9 +6,8 @@ export interface SmallChoice {
 
 /** Up to three small ones under the action, never where a wrong hit costs more than an undo. */
 export function SmallRow({ choices, wide = false }: { choices: readonly SmallChoice[]; wide?: boolean }) {
-  const kind = wide ? "gate" : choices.length === 2 ? "two" : "";
   return (
-    <div class={`small-row ${kind}`}>
+    <div class={`small-row ${wide ? "gate" : ""}`}>
       {choices.map((choice) => (
         <button type="button" class="small" key={choice.label} disabled={choice.off ?? false} onClick={choice.onPress}>
           {choice.label}

@@ -10,15 +10,11 @@ import { ActionButton, HoldButton } from "./ActionButton.tsx";
 import { PeopleStrip } from "./PeopleStrip.tsx";
 import { Shape } from "./Shape.tsx";
 import { type SmallChoice, SmallRow } from "./SmallRow.tsx";
+import { Warns } from "./Warns.tsx";
 
 /** State word and shape, as large as the width allows. */
-export function StateWord({
-  fold,
-  word = words(fold.word),
-}: {
-  fold: Pick<FoldAnswer, "shape" | "word">;
-  word?: string;
-}) {
+export function StateWord({ fold }: { fold: Pick<FoldAnswer, "shape" | "word"> }) {
+  const word = words(fold.word);
   return (
     <div class="top">
       <Shape shape={fold.shape} big />
@@ -40,7 +36,7 @@ export function Hazard({ fold }: { fold: Pick<FoldAnswer, "shape" | "hazards" | 
 }
 
 /** The primary action of the fold; nothing to press is said, never an empty place. */
-export function Primary({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+function Primary({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const action = fold.next;
   const done = fold.shape === "square";
   if (!action || action.do === "none") {
@@ -65,8 +61,8 @@ function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
   return { label: fresh ? say("kept_undo") : undoLabel(fold), off: !on, onPress: () => pressUndo(fold) };
 }
 
-/** Went wrong, one offer or "it was earlier", undo. */
-export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
+/** Went wrong, one offer or "it was earlier", undo: the other offers come first under the tag. */
+function choicesOf(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
   const offer = fold.offers[0];
   return [
     { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") },
@@ -77,39 +73,33 @@ export function stepChoices(piece_id: string, fold: FoldAnswer): readonly SmallC
   ];
 }
 
-/** At a stop point the offers stand open, undo keeps its place. */
-export function gateChoices(piece_id: string, fold: FoldAnswer): readonly SmallChoice[] {
-  const [first, second] = fold.offers.map((offer) => ({
-    label: words(offer.label),
-    onPress: () => perform(piece_id, offer),
-  }));
-  if (!first) return stepChoices(piece_id, fold);
-  const wrong = { label: say("went_wrong"), onPress: () => go("blade", piece_id, "wrong") };
-  return [...(second ? [first, second] : [wrong, first]), undoChoice(piece_id, fold)];
+/** The blade's tag, which opens everything else, and help for people. */
+export function BladeStrip({ fold: { tag, log_id } }: { fold: FoldAnswer }) {
+  return <PeopleStrip label={tag} hint={say("more")} icon="bars" onLabel={() => go("blade", log_id, "more")} />;
 }
 
 interface Props {
   readonly piece_id: string;
   readonly fold: FoldAnswer;
   readonly children: ComponentChildren;
-  readonly choices?: readonly SmallChoice[];
-  readonly primary?: ComponentChildren;
-  readonly word?: string;
   /** What the middle holds, where it needs room of its own. */
   readonly see?: string;
 }
 
 /** What every working screen has in the same places. */
-export function WorkingFrame({ piece_id, fold, children, choices, primary, word, see = "" }: Props) {
+export function WorkingFrame({ piece_id, fold, children, see = "" }: Props) {
   return (
     <main class={`work ${fold.screen === "gate" ? "of-gate" : ""}`} data-shape={fold.shape}>
-      <PeopleStrip label={fold.tag} hint={say("more")} icon="bars" onLabel={() => go("blade", piece_id, "more")} />
-      {word === undefined ? <StateWord fold={fold} /> : <StateWord fold={fold} word={word} />}
-      <section class={`see ${see}`}>{children}</section>
+      <BladeStrip fold={fold} />
+      <StateWord fold={fold} />
+      <section class={`see ${see}`}>
+        {children}
+        <Warns fold={fold} />
+      </section>
       <div class="do">
         <Hazard fold={fold} />
-        {primary ?? <Primary piece_id={piece_id} fold={fold} />}
-        <SmallRow choices={choices ?? stepChoices(piece_id, fold)} wide={fold.screen === "gate"} />
+        <Primary piece_id={piece_id} fold={fold} />
+        <SmallRow choices={choicesOf(piece_id, fold)} wide={fold.screen === "gate"} />
       </div>
     </main>
   );

@@ -1,6 +1,7 @@
 import { answerTest, enablePush, forgetPush, testAlarm, testCalendar } from "../../actions/alarms.ts";
 import { type AlarmWay, alarms, type PushState, warners } from "../../state/alarms.ts";
 import { Line } from "../parts/Fields.tsx";
+import { OnOff } from "../parts/Setting.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { warnerName } from "../parts/Warns.tsx";
 import { say } from "../say.ts";
@@ -57,8 +58,14 @@ export function AlarmSettings() {
       ) : (
         <p>{say("alarm.who", { who: who.join(", ") })}</p>
       )}
+      <OnOff name="grinding_on" />
       <p class="soft">{say("alarm.grinder")}</p>
       <ul class="rows">
+        <Line title={say("alarm.all")}>
+          <button type="button" class="chip" aria-label={say("alarm.all")} onClick={() => WAYS.forEach(test)}>
+            {say("alarm.test")}
+          </button>
+        </Line>
         {WAYS.map((way) => (
           <Way key={way} way={way} />
         ))}

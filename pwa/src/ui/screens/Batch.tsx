@@ -1,8 +1,19 @@
+import { signal } from "@preact/signals";
 import type { BatchAnswer } from "../../engine/types.ts";
+import { blades } from "../../state/blades.ts";
 import { nowMs } from "../../state/moment.ts";
 import { go } from "../../state/route.ts";
 import { clockText, emsOf } from "../clock_text.ts";
-import { batchAnswer, dropping, loaded, loadOven, pressTile, readBatch, takeOut } from "../flow/batch.ts";
+import {
+  batchAnswer,
+  batchName,
+  canTakeOut,
+  dropping,
+  loadOven,
+  pressTile,
+  readBatch,
+  takeOut,
+} from "../flow/batch.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { BigNumber } from "../parts/BigNumber.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
@@ -10,11 +21,31 @@ import { Curves, Rows, Shown } from "../parts/Pictures.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { SmallRow } from "../parts/SmallRow.tsx";
+import { Warns } from "../parts/Warns.tsx";
 import { Hazard, StateWord } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
 
-/** As many as stand on small glass; the others are in the list of blades, and the title counts them. */
+/** As many as stand on small glass; of more, the last place turns over to the next ones. */
 const MOST_TILES = 6;
+const turned = signal(0);
+
+function Tiles({ tiles }: Pick<BatchAnswer, "tiles">) {
+  const room = tiles.length > MOST_TILES ? MOST_TILES - 1 : MOST_TILES;
+  const from = turned.value < tiles.length ? turned.value : 0;
+  const shown = tiles.slice(from, from + room);
+  return (
+    <div class="tiles">
+      {shown.map((tile) => (
+        <Tile key={tile.log_id} tile={tile} />
+      ))}
+      {room < MOST_TILES && (
+        <button type="button" class="small" onClick={() => (turned.value = from + room)}>
+          {say("gate.more", { n: tiles.length - shown.length })}
+        </button>
+      )}
+    </div>
+  );
+}
 
 function Tile({ tile }: { tile: BatchAnswer["tiles"][number] }) {
   return (
@@ -40,7 +71,9 @@ export function Batch() {
   if (!answer) return <Sitting title={say("batch.none")} backTo={["blades"]} children={null} />;
   const { tiles, next, oven } = answer;
   const drop = { label: say("batch.dropped"), onPress: () => (dropping.value = !dropping.value) };
-  const undo = { label: say("undo"), off: loaded.value.length === 0, onPress: takeOut };
+  const undo = { label: say("undo"), off: !canTakeOut(), onPress: takeOut };
+  const bath = { label: say("batch.baths"), onPress: () => go("bath", batchName()) };
+  const oldest = blades.value.find(({ piece_id }) => piece_id === tiles[0]?.log_id);
   return (
     <main class="work of-gate batch" data-shape={answer.shape}>
       <PeopleStrip
@@ -53,16 +86,13 @@ export function Batch() {
       <section class="see">
         <BigNumber figure={answer.number} now_ms={nowMs.value} />
         <p class="say">{dropping.value ? say("batch.which") : words(answer.sentence)}</p>
-        <div class="tiles">
-          {tiles.slice(0, MOST_TILES).map((tile) => (
-            <Tile key={tile.log_id} tile={tile} />
-          ))}
-        </div>
+        <Tiles tiles={tiles} />
+        <Warns fold={oldest?.fold} />
       </section>
       <div class="do">
         <Hazard fold={{ caution: oven?.advice ?? null, hazard_line: null, hazards: [], shape: answer.shape }} />
         <Next next={next} />
-        <SmallRow choices={[drop, { label: say("batch.baths"), onPress: () => go("bath") }, undo]} />
+        <SmallRow choices={[drop, bath, undo]} />
       </div>
     </main>
   );
@@ -97,7 +127,7 @@ export function Baths() {
   readBatch();
   const answer = batchAnswer.value;
   return (
-    <Sitting title={say("batch.baths")} backTo={["batch"]}>
+    <Sitting title={say("batch.baths")} backTo={["batch", batchName()]}>
       {answer?.oven && <p>{words(answer.oven.advice)}</p>}
       {answer?.baths.map((bath) => (
         <BathTable key={bath.name} bath={bath} />

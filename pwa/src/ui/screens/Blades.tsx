@@ -5,7 +5,7 @@ import { outbox, type SyncState } from "../../state/outbox.ts";
 import { go } from "../../state/route.ts";
 import { rowText } from "../clock_text.ts";
 import { howMany } from "../entry_text.ts";
-import { lots } from "../flow/batch.ts";
+import { batches } from "../flow/batch.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { Shape } from "../parts/Shape.tsx";
@@ -68,11 +68,11 @@ export function Blades() {
         </p>
       )}
       {bladesRead.value && blades.value.length === 0 && <p>{say("blades.none")}</p>}
-      {lots().length > 1 && (
-        <button type="button" class="row-button" onClick={() => go("batch")}>
-          {say("batch.to", { n: lots().length })}
+      {batches().map(({ name, n }) => (
+        <button type="button" class="row-button" key={name} onClick={() => go("batch", name)}>
+          {say("batch.to", { n })}
         </button>
-      )}
+      ))}
       <ul class="rows">
         {blades.value.map((row) => (
           <Row key={row.piece_id} row={row} />

@@ -15,7 +15,7 @@ import { kindOfName, scaleOf } from "../units.ts";
 export function Tile({ form, name, label }: { form: Form; name: string; label: string }) {
   if (form.at.value === name) {
     return (
-      <label class="station pad-value" aria-current="true">
+      <label class="station pad-value" aria-current="true" ref={(tile) => tile?.scrollIntoView?.({ block: "nearest" })}>
         <small>{label}</small>
         <input
           inputMode="none"

@@ -1,7 +1,8 @@
 import type { FoldAnswer, Gate, GateItem, Shape as ShapeName } from "../../engine/types.ts";
 import { Shape } from "../parts/Shape.tsx";
-import { gateChoices, WorkingFrame } from "../parts/WorkingFrame.tsx";
+import { WorkingFrame } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
+import { nearestClock } from "../warning.ts";
 
 function shapeOf(item: GateItem): ShapeName {
   if (item.passed) return "circle";
@@ -27,16 +28,20 @@ function Item({ item }: { item: GateItem }) {
   );
 }
 
-/** As many lines as the screen holds without scrolling. */
-const mostLines = () => (innerHeight < 500 ? 6 : innerHeight < 720 ? 7 : 8);
+/** As many lines as the screen holds without scrolling, beside who warns and the caution. */
+function mostLines(fold: FoldAnswer): number {
+  if (innerHeight >= 720) return 8;
+  return innerHeight < 500 ? 6 : 7 - 2 * (Number(!!nearestClock(fold)) + Number(!!fold.caution));
+}
 
 /** A stop point: what stands against it first, then what is in order, as far as there is room; the rest is counted. */
 export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: Gate }) {
   const items = [...gate.items].sort((one, other) => Number(one.passed ?? false) - Number(other.passed ?? false));
-  const room = items.length > mostLines() ? mostLines() - 1 : items.length;
+  const most = mostLines(fold);
+  const room = items.length > most ? most - 1 : items.length;
   const rest = items.slice(room);
   return (
-    <WorkingFrame piece_id={piece_id} fold={fold} choices={gateChoices(piece_id, fold)}>
+    <WorkingFrame piece_id={piece_id} fold={fold}>
       <ul class="gate-list" aria-label={say(`gate.${gate.id}`)}>
         {items.slice(0, room).map((item) => (
           <Item key={item.id} item={item} />

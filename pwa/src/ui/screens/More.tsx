@@ -1,16 +1,17 @@
-import { armCalendar } from "../../actions/alarms.ts";
-import { setDevice } from "../../actions/person.ts";
+import { setDevice, switchLight } from "../../actions/person.ts";
 import { addPhoto } from "../../actions/photos.ts";
 import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
-import { tell } from "../../state/moment.ts";
-import { deviceSettings } from "../../state/person.ts";
+import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
-import { lots } from "../flow/batch.ts";
+import { batches, batchOf } from "../flow/batch.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
+import { OnOff } from "../parts/Setting.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
-import { perform } from "../perform.ts";
+import { arm, perform } from "../perform.ts";
 import { say, words } from "../say.ts";
+import { voice } from "../speech.ts";
 import { shown } from "../units.ts";
+import { nearestClock } from "../warning.ts";
 
 function Row({ label, onPress }: { label: string; onPress: () => void }) {
   return (
@@ -67,14 +68,6 @@ export function PhotoPick({ piece_id, fold, bow, of }: PhotoProps) {
   );
 }
 
-/** Hand the clock to the phone's calendar; then the clock says who warns of it now. */
-function arm(piece_id: string, clock_id: string): void {
-  void armCalendar(piece_id, clock_id, words).then((done) => {
-    if (done.armed) go("blade", piece_id);
-    else if (done.note) tell({ id: "calendar", kind: "info", note: done.note });
-  });
-}
-
 /** The screens that are always open have rows of their own below. */
 function isOwn(action: Action): boolean {
   return action.do !== "open" || action.finding !== undefined || action.screen === "gate";
@@ -97,14 +90,25 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
       .map((action) => (
         <ActionRow key={`${words(action.label)}${action.mark}${action.check}`} piece_id={piece_id} action={action} />
       ));
-  const clock = fold.clocks.find(({ stages }) => stages.length > 0);
+  const clock = nearestClock(fold);
+  const batch = batches().find(({ name }) => fold.lot && name === batchOf(fold));
+  const { apprentice_on, speech_on } = deviceSettings.value;
+  const light = person.value.theme === "night" ? "day" : "night";
   return (
     <Sitting title={[fold.tag, fold.name].filter(Boolean).join(" · ")} backTo={["blade", piece_id]}>
-      {deviceSettings.value.apprentice_on && fold.why && <p>{words(fold.why)}</p>}
+      {apprentice_on && fold.why && <p>{words(fold.why)}</p>}
+      {clock?.kind === "brittle" && <OnOff name="grinding_on" />}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
-        {lots().length > 1 && <Row label={say("batch.to", { n: lots().length })} onPress={() => go("batch")} />}
+        {batch && <Row label={say("batch.to", { n: batch.n })} onPress={() => go("batch", batch.name)} />}
         <Row label={say("touch.off")} onPress={touchOff} />
+        <Row label={say(`more.${light}`)} onPress={() => void switchLight()} />
+        {voice.value && (
+          <Row
+            label={say(`more.${speech_on ? "hush" : "speak"}`)}
+            onPress={() => void setDevice({ speech_on: !speech_on })}
+          />
+        )}
         {clock && <Row label={say("warns.arm")} onPress={() => arm(piece_id, clock.id)} />}
         {rows(false)}
         <Row label={say("what_now.title")} onPress={to("wrong")} />

@@ -4,7 +4,7 @@ import { HoldButton } from "../parts/ActionButton.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { say } from "../say.ts";
 
-const LINES: Readonly<Record<PeopleState, number>> = { fire: 4, co: 3, hurt: 4 };
+const LINES: Readonly<Record<PeopleState, number>> = { fire: 5, co: 3, hurt: 4 };
 
 /** People first: nothing else is on the screen, and nothing else rings. */
 export function People({ kind }: { kind: PeopleState }) {

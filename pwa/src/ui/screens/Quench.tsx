@@ -2,10 +2,10 @@ import { signal } from "@preact/signals";
 import { makeMark } from "../../actions/marks.ts";
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
-import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
 import { Digits } from "../parts/BigNumber.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
+import { BladeStrip } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
 
 const DEAF_MS = 2000;
@@ -54,7 +54,7 @@ function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void 
   });
 }
 
-/** The screen that asks nothing. */
+/** The screen that asks nothing. The way back is there once the engine offers one: nobody is that long on the way. */
 export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const since_ms = quenchedMs(piece_id, fold);
   const contact = (event: Event) => quenchContact(piece_id, fold, touchMs(event));
@@ -62,17 +62,7 @@ export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer 
   return (
     <main class="quench">
       <h1 class="unseen">{word}</h1>
-      {since_ms === null ? (
-        <PeopleStrip
-          fireFirst
-          label={fold.tag}
-          hint={say("more")}
-          icon="bars"
-          onLabel={() => go("blade", piece_id, "more")}
-        />
-      ) : (
-        <PeopleStrip fireFirst />
-      )}
+      {since_ms === null && fold.offers.length > 0 ? <BladeStrip fold={fold} /> : <PeopleStrip only_fire />}
       <button
         type="button"
         class="field"

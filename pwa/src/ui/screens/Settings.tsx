@@ -1,13 +1,14 @@
 import { useState } from "preact/hooks";
-import { changePerson, setDevice, setPerson } from "../../actions/person.ts";
+import { changePerson, setPerson } from "../../actions/person.ts";
 import { update } from "../../state/moment.ts";
 import { outbox } from "../../state/outbox.ts";
-import { deviceSettings, members, type Person, person } from "../../state/person.ts";
+import { members, type Person, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { textIn } from "../flow/form.ts";
 import { keepPerson, newPersonForm } from "../flow/people_forms.ts";
 import { TextField } from "../parts/Fields.tsx";
 import { UpdateLine } from "../parts/Overlays.tsx";
+import { OnOff, Setting } from "../parts/Setting.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
 import { voice } from "../speech.ts";
@@ -15,44 +16,12 @@ import { AlarmSettings } from "./AlarmSettings.tsx";
 import { onlyHere } from "./Blades.tsx";
 import { SyncSettings } from "./SyncSettings.tsx";
 
-interface Choice {
-  readonly value: string;
-  readonly on: boolean;
-  readonly press: () => void;
-}
-
-/** One setting as a row of chips. */
-export function Setting({ name, choices }: { name: string; choices: readonly Choice[] }) {
-  return (
-    <fieldset class="pick">
-      <legend>{say(`set.${name}`)}</legend>
-      <div class="chips">
-        {choices.map(({ value, on, press }) => (
-          <button type="button" class="chip" key={value} aria-pressed={on} onClick={press}>
-            {say(`set.${name}.${value}`)}
-          </button>
-        ))}
-      </div>
-    </fieldset>
-  );
-}
-
 type Changes = Readonly<Record<string, Partial<Omit<Person, "member_id">>>>;
 
 const TEMPERATURES: Changes = { c: { temperature_unit: "c" }, f: { temperature_unit: "f" } };
 const LENGTHS: Changes = { mm: { length_unit: "mm" }, thou: { length_unit: "thou" } };
 const THEMES: Changes = { day: { theme: "day" }, night: { theme: "night" }, auto: { theme: "auto" } };
 const HANDS: Changes = { left: { hand: "left" }, right: { hand: "right" } };
-
-function onOff(name: "keys_on" | "apprentice_on" | "speech_on") {
-  const now = deviceSettings.value[name];
-  const choices = [true, false].map((on) => ({
-    value: on ? "on" : "off",
-    on: now === on,
-    press: () => void setDevice({ [name]: on }),
-  }));
-  return <Setting name={name} choices={choices} />;
-}
 
 function Mine() {
   const { temperature_unit, length_unit, theme, hand } = person.value;
@@ -123,11 +92,11 @@ export function Settings() {
       <WhoHolds />
       <Mine />
       <AlarmSettings />
-      {voice.value ? onOff("speech_on") : <p class="soft">{say("set.no_voice")}</p>}
+      {voice.value ? <OnOff name="speech_on" /> : <p class="soft">{say("set.no_voice")}</p>}
       <SyncSettings only_here={onlyHere()} state={outbox.value.state} />
       <h2>{say("set.more")}</h2>
-      {onOff("apprentice_on")}
-      {onOff("keys_on")}
+      <OnOff name="apprentice_on" />
+      <OnOff name="keys_on" />
       <ul class="rows">
         {["card-width", "shop", "what-now", "sources", "notices"].map((name) => (
           <li key={name}>

@@ -1,32 +1,31 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
+import { go } from "../../state/route.ts";
 import { BigNumber } from "../parts/BigNumber.tsx";
 import { BowPicture } from "../parts/BowPicture.tsx";
-import { Warns } from "../parts/Warns.tsx";
 import { WorkingFrame } from "../parts/WorkingFrame.tsx";
 import { words } from "../say.ts";
-
-/** The clock whose deadline comes first is the one to be told about. */
-function nearestClock(fold: FoldAnswer) {
-  return [...fold.clocks]
-    .filter((clock) => clock.stages.length > 0)
-    .sort((one, other) => (one.due_ms ?? Infinity) - (other.due_ms ?? Infinity))[0];
-}
+import { nearestClock } from "../warning.ts";
 
 /** The working screen of one blade: also the brittle clock, the cooling and the temper. Everything on it comes from the fold. */
 export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const bow = fold.number.unit === "mm" ? fold.bows.at(-1) : undefined;
+  // A mark that came too late makes the clock of a hard blade too kind: the number itself leads to moving it.
+  const [, mark] = fold.screen === "brittle" ? (nearestClock(fold)?.id.split(":") ?? []) : [];
   return (
     <WorkingFrame
       piece_id={piece_id}
       fold={fold}
       see={bow ? "with-bow" : fold.number.kind === "none" ? "no-number" : ""}
     >
-      <BigNumber figure={fold.number} now_ms={nowMs.value} />
+      <BigNumber
+        figure={fold.number}
+        now_ms={nowMs.value}
+        onPress={mark && (() => go("blade", piece_id, "earlier", mark))}
+      />
       {bow && <BowPicture reading={bow} bare />}
       {fold.set && <p class="set">{words(fold.set)}</p>}
-      <p class="say">{words(fold.sentence).replace(" °", "\u00a0°")}</p>
-      {!(bow && fold.clocks.length === 0) && <Warns clock={nearestClock(fold)} />}
+      <p class="say">{words(fold.sentence).replaceAll(" °", "\u00a0°")}</p>
     </WorkingFrame>
   );
 }
