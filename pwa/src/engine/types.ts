@@ -94,7 +94,7 @@ export interface GateItem {
 }
 
 export interface Gate {
-  readonly id: "ready_for_heat" | "ready_to_harden" | "quench_go" | "temper_done" | "release";
+  readonly id: "ready_for_heat" | "ready_to_harden" | "quench_go" | "temper_done" | "release" | "reharden";
   readonly open: boolean;
   readonly items: readonly GateItem[];
 }

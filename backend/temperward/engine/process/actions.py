@@ -81,13 +81,13 @@ def choice_action(choice: str, *, kind: str = "plain") -> Action:
     return {"do": "choice", "choice": choice, "label": label(choice), "hold": False, "kind": kind}
 
 
-def override_action(gate: str, items: list[str]) -> Action:
+def override_action(gate: str, items: list[str], *, words: str = "override") -> Action:
     """Return the way around a stop point: a reason and initials are asked."""
     return {
         "do": "override",
         "gate": gate,
         "items": items,
-        "label": label("override"),
+        "label": label(words),
         "hold": False,
         "kind": "stop",
     }

@@ -1,8 +1,8 @@
 """After an absence: what ran meanwhile, and the answers that put the record right.
 
-An answer comes later than what it tells of. It carries since when that may have been, and which end of that
-time to take: the one that errs towards the temper and away from burnt fingers. Whoever keeps the answer writes
-it back-dated, the rest of the time as its uncertainty.
+An answer comes later than what it tells of. It carries since when that may have been, and which end of
+that time to take: the one that errs towards the temper and away from burnt fingers. Whoever keeps the answer
+writes it back-dated, the rest of the time as its uncertainty.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from temperward.engine.quantities import note
 
 SECOND_MS = 1000
 ORDER = ["brittle", "hot", "temper", "bath", "waiting"]
-# A quench at its earliest, so that the clock of a hard blade never starts late; out of the oven at its earliest,
-# so that no hold counts that may not have been. All else at its latest: hot for longer, a hold begun later.
+# A quench at its earliest, so that the clock of a hard blade never starts late; out of the oven at its
+# earliest, so that no hold counts that may not have been. All else at its latest: hot for longer.
 CLAIMS_FIRST = ["quenched", "out_of_oven"]
 
 

@@ -50,7 +50,7 @@ def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | No
     if "choice" in spec:
         return choice_action(spec["choice"])
     if "override" in spec:
-        return _override(view, spec["override"], spec["items"])
+        return _override(view, spec["override"], spec["items"], words=spec.get("words", "override"))
     if "unread" in spec:
         return _unread(view, spec["kind"])
     return open_action(
@@ -58,7 +58,7 @@ def action_of(view: View, spec: dict[str, Any], facts: list[str]) -> Action | No
     )
 
 
-def _override(view: View, gate_id: str, names: list[str]) -> Action | None:
+def _override(view: View, gate_id: str, names: list[str], *, words: str) -> Action | None:
     """Return the way around what this moment is about, and around nothing else."""
     gate = view.gate(gate_id)
     if gate is None:
@@ -66,7 +66,7 @@ def _override(view: View, gate_id: str, names: list[str]) -> Action | None:
     wanted = missing(gate)
     for one in gate["items"]:
         if one["id"] in wanted and one["overridable"] and base_of(one["id"]) in names:
-            return override_action(gate_id, [one["id"]])
+            return override_action(gate_id, [one["id"]], words=words)
     return None
 
 

@@ -240,7 +240,14 @@ def final_check(view: View) -> str:
     """Open, or the first thing that stands against it."""
     gate = view.gate("release")
     one = None if gate is None else first_missing(gate)
-    return "final.go" if one is None else "final." + one["id"]
+    again = view.item("reharden", "reharden")
+    if one is None:
+        return "final.go"
+    if one["id"] != "hardness" or again is None:
+        return "final." + str(one["id"])
+    if again["overridden"] is not None:
+        return "final.reharden"
+    return "final.hardness_out" if again["overridable"] else "final.hardness_stays"
 
 
 def ended(view: View) -> str:

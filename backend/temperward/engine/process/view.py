@@ -9,6 +9,7 @@ from temperward.engine.process import (
     gate_quench_go,
     gate_ready_for_heat,
     gate_ready_to_harden,
+    gate_reharden,
     gate_release,
     gate_temper_done,
     gates,
@@ -70,6 +71,7 @@ MODULES = {
     "quench_go": gate_quench_go,
     "temper_done": gate_temper_done,
     "release": gate_release,
+    "reharden": gate_reharden,
 }
 
 
@@ -84,4 +86,6 @@ def gates_of(story: Story, now_ms: int) -> list[dict[str, Any]]:
         wanted.append("temper_done")
     if story.state == "temper_cooling":
         wanted.append("release")
+    if gate_reharden.asked(story):
+        wanted.append("reharden")
     return [gates.settle(MODULES[name].items(story, now_ms), name, story, now_ms) for name in wanted]
