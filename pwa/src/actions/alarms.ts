@@ -8,13 +8,11 @@ import { type AlarmWay, alarms, type TestResult } from "../state/alarms.ts";
 import { blades } from "../state/blades.ts";
 import { shop } from "../state/shop.ts";
 import { setMeta } from "../store/meta.ts";
-import { CallFailed, callJson, type Fetch } from "../sync/transport.ts";
+import { CallFailed, callJson, fetching } from "../sync/transport.ts";
 import { theApp } from "./context.ts";
 import { setAlarms } from "./ring.ts";
 
 export { silence } from "./ring.ts";
-
-const fetching: Fetch = (path, init) => fetch(path, init);
 
 /** Making the sound takes a moment in which nothing else runs: the mark of the same tap goes first. */
 const AFTER_THE_MARK_MS = 150;

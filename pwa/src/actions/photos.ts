@@ -3,6 +3,7 @@ import { tell } from "../state/moment.ts";
 import { isQuota } from "../store/db.ts";
 import { readPhoto, readSmall } from "../store/photos.ts";
 import { fetchOriginal, keepPicture, MEDIA_TYPE } from "../sync/pictures.ts";
+import { fetching } from "../sync/transport.ts";
 import { theApp } from "./context.ts";
 import { type Kept, keep } from "./keep.ts";
 import { LONGEST_PX, SMALL_PX, shrink } from "./shrink.ts";
@@ -59,7 +60,7 @@ export async function photoUrl(sha256: string, small = false): Promise<string | 
   if (copy) return urlOf(`${sha256}:${small}`, copy);
   if (small) return null;
   try {
-    await fetchOriginal(store, fetch.bind(globalThis), sha256);
+    await fetchOriginal(store, fetching, sha256);
   } catch {
     return null; // Offline or not there yet: the screen shows the small copy and says so.
   }

@@ -18,6 +18,7 @@ import { saveExport, sendAgain, startSync } from "./sync.ts";
 
 let world: FreshApp;
 let server: FakeServer;
+const reload = vi.fn();
 const HOME = { joined: false, role: "owner", shop_id: "", name: "", zone: "UTC", device_id: "" } as const;
 const THEIR_LOG = "01935a00-0000-7000-8000-0000000000aa";
 
@@ -26,7 +27,9 @@ beforeEach(() => {
   server = new FakeServer();
   server.signed_in = false;
   shop.value = HOME;
+  reload.mockReset();
   vi.stubGlobal("fetch", server.fetching);
+  vi.stubGlobal("location", { hash: "#/join", reload });
   world.app.sync = startSync();
 });
 afterEach(() => {
@@ -117,13 +120,15 @@ describe("going over to another shop on purpose", () => {
   it("leaves the old shop's data behind after an export, as a new device", async () => {
     shareSheet(() => Promise.resolve());
     expect(await saveExport()).toBe(true);
-    const old_id = world.app.device_id;
     const theirs = anotherShop();
     expect(await joinShop("CDEF4567", "phone")).toEqual({ joined: true });
     expect(await readLog(world.store, LOG_ID)).toEqual([]);
+    expect(await getMeta(world.store, "shop")).toMatchObject({ joined: true, shop_id: "shop-2" });
+    expect(await getMeta(world.store, "device_id")).not.toBe(world.app.device_id);
+    expect(reload).toHaveBeenCalledOnce(); // nothing of the old shop stays on the screen
+    await world.app.sync?.syncNow();
     expect(await readLog(world.store, THEIR_LOG)).toHaveLength(1);
     expect(theirs.rows).toHaveLength(1);
-    expect(world.app.device_id).not.toBe(old_id);
     expect(await getMeta(world.store, "generation")).toBe("g");
   });
 

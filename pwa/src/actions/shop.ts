@@ -1,12 +1,12 @@
 import type { Note } from "../engine/types.ts";
-import { blades, openBlade } from "../state/blades.ts";
 import { tell } from "../state/moment.ts";
-import { members, NOBODY, person } from "../state/person.ts";
-import { type ShopState, shop, things } from "../state/shop.ts";
+import { FIRST_SCREEN, go } from "../state/route.ts";
+import { type ShopState, shop } from "../state/shop.ts";
 import { newId } from "../store/ids.ts";
 import { setMeta } from "../store/meta.ts";
+import type { Waiting } from "../store/outbox.ts";
 import { atStake, wipe } from "../store/wipe.ts";
-import { CallFailed, callJson, type Fetch } from "../sync/transport.ts";
+import { CallFailed, callJson, fetching } from "../sync/transport.ts";
 import { forgetPush } from "./alarms.ts";
 import { readyApp, theApp } from "./context.ts";
 import { countOutbox } from "./sync.ts";
@@ -20,19 +20,20 @@ interface JoinAnswer {
   readonly zone: string;
 }
 
-const fetching: Fetch = (path, init) => fetch(path, init);
-
 function refusal(error: unknown): Joined {
   if (!(error instanceof CallFailed)) throw error;
   if (error.kind === "unreachable") return { joined: false, note: { key: "phone.no_server" } };
   return { joined: false, note: { key: "phone.join_refused", facts: { reason: error.code || String(error.status) } } };
 }
 
-async function take({ role, shop_id, shop_name: name, zone }: JoinAnswer): Promise<void> {
-  const { store, sync } = theApp();
+async function remember({ role, shop_id, shop_name: name, zone }: JoinAnswer): Promise<void> {
   shop.value = { ...shop.peek(), joined: true, role, shop_id, name, zone };
-  await setMeta(store, "shop", shop.peek());
-  await sync?.syncNow();
+  await setMeta(theApp().store, "shop", shop.peek());
+}
+
+async function take(answer: JoinAnswer): Promise<void> {
+  await remember(answer);
+  await theApp().sync?.syncNow();
   await countOutbox();
 }
 
@@ -67,33 +68,33 @@ async function join(path: "/api/join" | "/api/claim", body: object): Promise<Joi
 
 /**
  * Leave this shop's data behind and join another shop: only when nothing is left only on this phone, or after an
- * export that holds it; and not before the other shop has let it in.
+ * export that holds it; and not before the other shop has let it in. Every tab starts anew then.
  */
 async function goOver(path: string, body: object): Promise<Joined> {
-  const { store } = theApp();
-  const device_id = newId();
-  let [lost, answer] = [await atStake(store), null as JoinAnswer | null];
-  if (!lost) {
-    try {
-      answer = await callJson<JoinAnswer>(fetching, "POST", path, body);
-    } catch (error) {
-      return refusal(error);
-    }
-    void forgetPush(); // the shop that is left has nobody to warn here any more
-    lost = await wipe(store, device_id);
+  const { store, announce } = theApp();
+  const lost = await atStake(store);
+  if (lost) return onlyHere(lost);
+  let answer: JoinAnswer;
+  try {
+    answer = await callJson(fetching, "POST", path, body);
+  } catch (error) {
+    return refusal(error);
   }
-  if (lost || !answer) return { joined: false, note: { key: "phone.only_here_first", facts: { ...lost } } };
-  theApp().device_id = device_id;
-  shop.value = { ...shop.peek(), device_id };
-  blades.value = [];
-  things.value = [];
-  members.value = [];
-  openBlade.value = null;
-  person.value = { ...person.peek(), member_id: NOBODY.member_id };
-  theApp().announce([]);
-  await take(answer);
+  // Nobody of the shop that is left has to wake this phone. A browser that fails to forget it keeps nobody from going.
+  await forgetPush().catch(() => undefined);
+  const written = await wipe(store, newId());
+  if (written) return onlyHere(written);
+  await remember(answer);
+  go(FIRST_SCREEN);
+  announce([]);
+  globalThis.location.reload();
   return { joined: true };
 }
+
+const onlyHere = (lost: Waiting): Joined => ({
+  joined: false,
+  note: { key: "phone.only_here_first", facts: { ...lost } },
+});
 
 /** Join a shop by its code: its own again, with all that waits, or another one. */
 export function joinShop(code: string, device_name: string): Promise<Joined> {

@@ -9,6 +9,7 @@ import { countWaiting, offerAgain, refusedRows } from "../store/outbox.ts";
 import type { RefusedPhotos } from "../store/photos.ts";
 import { SyncClient } from "../sync/client.ts";
 import { type Imported, makeExport, takeImport } from "../sync/export_file.ts";
+import { fetching } from "../sync/transport.ts";
 import { countPerBlade } from "./blades.ts";
 import { theApp } from "./context.ts";
 import { foldChanged } from "./folding.ts";
@@ -41,7 +42,7 @@ export function startSync(): SyncClient {
   const { store, now_ms } = theApp();
   return new SyncClient({
     store,
-    fetching: (path, init) => fetch(path, init),
+    fetching,
     tab: newId(),
     now_ms,
     chance: () => (crypto.getRandomValues(new Uint32Array(1))[0] ?? 0) / 2 ** 32,

@@ -59,6 +59,9 @@ function kindOf(status: number): FailureKind {
 
 export type Fetch = (path: string, init?: RequestInit) => Promise<Response>;
 
+/** The browser's own; looked up at each call. */
+export const fetching: Fetch = (path, init) => fetch(path, init);
+
 /** One request with a timeout; anything but a success becomes a `CallFailed`. */
 export async function call(
   fetching: Fetch,

@@ -92,7 +92,6 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
             </button>
           </Line>
         ))}
-        {set_aside.length > 0 && <Line title={say("sync.refused_n", { n: set_aside.length })} small="" />}
         <Line title={say("sync.export")} small={say("sync.export_hint")}>
           <button type="button" class="chip" onClick={() => void saveExport()}>
             {say("sync.save")}
