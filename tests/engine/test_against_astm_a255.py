@@ -157,11 +157,11 @@ def test_part_martensite_of_blade_carbon_worked_by_hand(fraction: float, hrc: fl
         ("1045", 50),
     ],
 )
-def test_the_file_that_must_not_cut(steel: str, file_hrc: int) -> None:
+def test_the_file_that_must_not_cut_against_sae_j864(steel: str, file_hrc: int) -> None:
     assert ask("as_quenched_hardness", {"steel": steel})["answer"]["file_that_must_not_cut"] == file_hrc
 
 
-def test_the_standards_own_example_of_an_ideal_diameter() -> None:
+def test_an_ideal_diameter_against_astm_a255() -> None:
     example = Alloy(c_pct=0.22, mn_pct=0.80, si_pct=0.18, ni_pct=0.10, cr_pct=0.43, mo_pct=0.25, v_pct=0.05)
     assert carbon_factor_inch(0.22) == pytest.approx(0.119, abs=0.003)
     assert manganese_factor(0.80) == pytest.approx(3.667, abs=0.003)
@@ -174,17 +174,17 @@ def test_the_standards_own_example_of_an_ideal_diameter() -> None:
     ("carbon", "below", "above"),
     [(0.39, 0.2106, 0.2117), (0.55, 0.2517, 0.2509), (0.65, 0.2731, 0.2730), (0.75, 0.2930, 0.2928)],
 )
-def test_the_steps_of_the_carbon_factor_are_the_standards(carbon: float, below: float, above: float) -> None:
+def test_the_steps_of_the_carbon_factor_against_astm_a255(carbon: float, below: float, above: float) -> None:
     assert carbon_factor_inch(carbon) == pytest.approx(below, abs=1e-4)
     assert carbon_factor_inch(carbon + 1e-9) == pytest.approx(above, abs=1e-4)
 
 
-def test_the_carbon_factor_ends_where_the_table_does() -> None:
+def test_the_end_of_the_carbon_factor_against_astm_a255() -> None:
     assert carbon_factor_inch(1.05) == carbon_factor_inch(0.90) == pytest.approx(0.3208, abs=1e-3)
 
 
 @pytest.mark.parametrize("row", readings.rows("ideal_diameters"), ids=lambda row: row["steel"])
-def test_ideal_diameters_of_named_steels(row: dict[str, str]) -> None:
+def test_ideal_diameters_of_named_steels_against_astm_a255(row: dict[str, str]) -> None:
     parts = {name: float(row[name]) for name in ("c", "mn", "si", "ni", "cr", "mo", "v")}
     assert 25.4 * ideal_diameter_inch(readings.alloy(parts)) == pytest.approx(
         float(row["diameter_mm"]), abs=0.2
@@ -203,7 +203,7 @@ def test_critical_plates_against_the_exact_series(row: dict[str, str]) -> None:
     assert plate / 25.4 == pytest.approx(float(row["plate_inch"]), abs=0.002, rel=0.005)
 
 
-def test_plate_to_round_in_an_ideal_quench() -> None:
+def test_plate_to_round_against_the_exact_series() -> None:
     assert half_temperature_time(1e6) == pytest.approx(0.3788, abs=1e-4)
     assert (0.2007 / half_temperature_time(1e6)) ** 0.5 == pytest.approx(0.728, abs=0.002)
 

@@ -20,7 +20,7 @@ def test_other_scales_against_astm_e140(row: dict[str, str]) -> None:
 
 
 # A published open table prints 613 HB beside 60 HRC: forty off, the Vickers figure of 56.
-def test_the_brinell_figure_of_a_wrong_open_table_is_not_ours() -> None:
+def test_brinell_at_sixty_against_astm_e140_not_a_wrong_open_table() -> None:
     answer = ask("hardness_scales", {"hrc": 60})["answer"]
     assert answer["hbw"]["value"] == 654
     assert answer["hbw"]["low"] > 613

@@ -48,7 +48,7 @@ def test_diffusivity_against_slycke_and_ericsson(
     assert value == pytest.approx(square_metres, rel=0.001)
 
 
-def test_skin_lost_in_four_heats() -> None:
+def test_skin_lost_in_four_heats_against_textbook_constants() -> None:
     assert sqrt_dt_mm(HEATS) == pytest.approx(0.0619, abs=1e-4)
     assert decarb_depth_mm(HEATS) == pytest.approx(0.144, abs=5e-4)
     assert decarb_depth_mm([[845.0, 300.0]]) == pytest.approx(0.067, abs=5e-4)
@@ -61,9 +61,7 @@ def test_skin_lost_in_four_heats() -> None:
 # 0.8 %C 2.326 sqrt(8.251e-12 x 600) is 0.164; not knowing the carbon, the spread of all constants: 0.0989 x
 # sqrt(2.3).
 @pytest.mark.parametrize(("carbon_pct", "upper_mm"), [(0.6, 0.144), (0.8, 0.164), (None, 0.150)])
-def test_the_edge_to_leave_covers_the_upper_published_depth(
-    carbon_pct: float | None, upper_mm: float
-) -> None:
+def test_the_edge_to_leave_against_slycke_and_ericsson(carbon_pct: float | None, upper_mm: float) -> None:
     facts = {"heats": [{"temperature_c": 850.0, "hold_s": 600.0}], "carbon_pct": carbon_pct}
     answer = ask("edge_allowance", facts)["answer"]
     skin_mm, edge = answer["decarb_per_side_mm"], answer["edge"]

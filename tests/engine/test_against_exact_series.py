@@ -225,7 +225,7 @@ def test_bright_steel_in_the_oven_against_li_and_others(row: dict[str, str]) -> 
     assert heat_up(thickness_mm=4.0, oven_c=200.0)["high"] == pytest.approx(bright)
 
 
-def test_no_step_passes_over_the_peak_of_specific_heat() -> None:
+def test_the_peak_of_specific_heat_against_scipy() -> None:
     def specific(t: float) -> float:
         return 666 + 13002 / (738 - t) if t < 735 else 545 + 17820 / (t - 731)
 

@@ -29,7 +29,7 @@ HOUR_S = 3600.0
         (1, 190, 205, 20, 0.2358),
     ],
 )
-def test_equivalent_hold(
+def test_equivalent_hold_against_hollomon_and_jaffe(
     hours: float, from_c: float, at_c: float, constant: float, expected_h: float
 ) -> None:
     hold_s = equivalent_hold_s(from_c, hold_s=hours * HOUR_S, at_c=at_c, constant=constant)
@@ -57,7 +57,7 @@ def test_torch_against_oven(
 
 
 @pytest.mark.parametrize(("constant", "minutes"), [(17.0, 1.3), (15.0, 1.49), (20.0, 1.10)])
-def test_a_ramp_adds_little(constant: float, minutes: float) -> None:
+def test_what_a_ramp_adds_against_hollomon_and_jaffe(constant: float, minutes: float) -> None:
     heats = ramp_steps(from_c=25.0, to_c=200.0, minutes=17.5, steps=400)
     assert total_hold_s(heats, at_c=200.0, constant=constant) / 60 == pytest.approx(minutes, abs=0.05)
 

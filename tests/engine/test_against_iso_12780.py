@@ -88,7 +88,7 @@ def test_the_chord_never_understates_the_zone_by_more_than_half(profile: list[tu
     assert bow.high_mm - bow.low_mm <= 2 * bow.minimum_zone_mm + 1e-9
 
 
-def test_feeler_readings_under_a_straightedge() -> None:
+def test_feeler_readings_against_a_worked_profile() -> None:
     answer = ask("straightness", FEELER)["answer"]
     assert (answer["bow_mm"], answer["at_mm"]) == (pytest.approx(0.55), 210.0)
     assert answer["minimum_zone_mm"] == pytest.approx(0.55)
@@ -101,7 +101,7 @@ def test_feeler_readings_under_a_straightedge() -> None:
     assert answer["verdict"] == "moderate"
 
 
-def test_an_s_bend_reports_both_figures() -> None:
+def test_an_s_bend_against_a_worked_profile() -> None:
     answer = ask("straightness", S_BEND)["answer"]
     assert answer["s_bend"]
     assert answer["chord_range_mm"] == pytest.approx(0.60)
@@ -125,7 +125,7 @@ def test_a_sharp_bend_at_one_station_is_a_kink_and_an_arc_is_not() -> None:
     assert not shape([0, 0.5, 0.8, 0.9, 0.8, 0.5, 0])
 
 
-def test_twist_of_a_corner() -> None:
+def test_twist_of_a_corner_against_plane_geometry() -> None:
     answer = ask("twist", {"gap_mm": 0.35, "width_mm": 36.0})["answer"]
     assert answer["twist"]["value"] == pytest.approx(0.56, abs=0.005)
     assert answer["verdict"] == "over"
@@ -167,7 +167,9 @@ def test_scatter_of_the_feeler_is_no_trend() -> None:
     ("height_mm", "spine_mm", "angle"),
     [(34, 5.2, 3.87), (32, 4.7, 3.67), (29, 4.2, 3.55), (24, 3.6, 3.58), (15, 2.9, 4.38)],
 )
-def test_bevels_of_a_single_edge(height_mm: float, spine_mm: float, angle: float) -> None:
+def test_bevels_of_a_single_edge_against_plane_geometry(
+    height_mm: float, spine_mm: float, angle: float
+) -> None:
     assert single_edge_deg(height_mm=height_mm, spine_mm=spine_mm, edge_mm=0.6) == pytest.approx(
         angle, abs=0.005
     )
@@ -177,7 +179,9 @@ def test_bevels_of_a_single_edge(height_mm: float, spine_mm: float, angle: float
     ("width_mm", "centre_mm", "angle"),
     [(34, 6.0, 9.19), (32, 5.6, 9.06), (30, 5.2, 8.90), (26, 4.6, 8.96), (18, 3.8, 10.39)],
 )
-def test_bevels_of_a_double_edge(width_mm: float, centre_mm: float, angle: float) -> None:
+def test_bevels_of_a_double_edge_against_plane_geometry(
+    width_mm: float, centre_mm: float, angle: float
+) -> None:
     assert double_edge_deg(width_mm=width_mm, centre_mm=centre_mm, edge_mm=0.5) == pytest.approx(
         angle, abs=0.005
     )

@@ -59,7 +59,7 @@ PRINTED_SHIFTS = [
 
 
 @pytest.mark.parametrize(("formula", "shifts_k"), PRINTED_SHIFTS, ids=["ac1", "ac3", "ms"])
-def test_each_element_moves_a_temperature_as_printed(
+def test_each_element_against_andrews_and_van_bohemen(
     formula: Callable[[Alloy], float], shifts_k: dict[str, float]
 ) -> None:
     base = readings.alloy({"c": 0.6})
@@ -212,7 +212,9 @@ def test_1095_at_800_against_its_computed_line_and_measured_start() -> None:
         ("80CrV2", 760, 0.718),
     ],
 )
-def test_what_stays_in_carbide_does_not_count(steel: str, heat_c: int, dissolved_pct: float) -> None:
+def test_what_stays_in_carbide_against_computed_equilibria(
+    steel: str, heat_c: int, dissolved_pct: float
+) -> None:
     answer = ask("transformation_temperatures", {"steel": steel, "austenitise_c": heat_c})["answer"]
     dissolved = answer["dissolved_carbon_pct"]
     assert dissolved["value"] == pytest.approx(dissolved_pct, abs=0.01)
@@ -221,7 +223,7 @@ def test_what_stays_in_carbide_does_not_count(steel: str, heat_c: int, dissolved
     assert hotter["ms"]["value"] <= answer["ms"]["value"]
 
 
-def test_52100_dissolves_less_than_equilibrium_says() -> None:
+def test_52100_against_measured_starts_dissolves_less_than_equilibrium() -> None:
     row = find("52100")
     alloy = stock_of_row(row).nominal
     dissolved = dissolved_carbon_pct(840.0, alloy=alloy, row=row)
@@ -248,13 +250,13 @@ def test_martensite_fraction_against_koistinen_marburger(ms_c: float, at_c: floa
     assert fraction_at(at_c, ms_c=ms_c) == pytest.approx(fraction, abs=1e-4)
 
 
-def test_ten_and_fifty_per_cent_martensite_of_a_three_quarter_carbon_steel() -> None:
+def test_ten_and_fifty_per_cent_martensite_against_koistinen_marburger() -> None:
     assert temperature_at_fraction_c(0.1, ms_c=203.5) == pytest.approx(193.9, abs=0.05)
     assert temperature_at_fraction_c(0.5, ms_c=203.5) == pytest.approx(140.5, abs=0.05)
     assert 100 * (1 - fraction_at(20.0, ms_c=203.5)) == pytest.approx(13.3, abs=0.05)
 
 
-def test_the_magnet_lets_go_where_it_was_seen_to() -> None:
+def test_the_magnet_against_what_was_seen() -> None:
     for steel, low, high in [("1084", 735, 755), ("52100", 755, 785)]:  # magnet2021
         answer = ask("transformation_temperatures", {"steel": steel})["answer"]
         assert (answer["magnet_off"]["low"], answer["magnet_off"]["high"]) == (low, high)

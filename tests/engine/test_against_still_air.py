@@ -33,7 +33,9 @@ def window(**facts: object) -> dict[str, dict[str, float]]:
 
 # Still air, h 8 W/m2K and radiation of emissivity 0.8, 520 J/kgK, Ms by Andrews 203.5 (worked)
 @pytest.mark.parametrize(("thickness_mm", "to_ms_s", "to_ten_s"), [(4.2, 97, 121), (2.2, 51, 64)])
-def test_window_with_a_given_ms(thickness_mm: float, to_ms_s: float, to_ten_s: float) -> None:
+def test_window_with_a_given_ms_against_worked_cooling(
+    thickness_mm: float, to_ms_s: float, to_ten_s: float
+) -> None:
     answer = window(**THREE_QUARTERS, thickness_mm=thickness_mm, ms_c=203.5)
     assert answer["to_ms"]["value"] == pytest.approx(to_ms_s, abs=2)
     assert answer["to_10_pct"]["value"] == pytest.approx(to_ten_s, abs=2)
@@ -112,7 +114,7 @@ def test_transfer_limits(edge_mm: float, low_s: float, high_s: float) -> None:
     ("litres", "after"),
     [(12.0, [54.96, 59.89, 64.78, 69.65, 74.49, 79.29]), (4.0, [64.7, 79.1, 93.3, 107.2, 120.8, 134.2])],
 )
-def test_a_bath_after_six_blades(litres: float, after: list[float]) -> None:
+def test_a_bath_after_six_blades_against_the_heat_balance(litres: float, after: list[float]) -> None:
     found = bath_after_each_c(steel_kg=0.1735, steel_c=845.0, bath_c=50.0, litres=litres, blades=6)
     assert found[1:] == pytest.approx(after, abs=0.05)
 
@@ -121,7 +123,7 @@ def test_blades_before_sixty_five() -> None:
     assert blades_before(65.0, steel_kg=0.1735, steel_c=845.0, bath_c=50.0, litres=12.0) == 3
 
 
-def test_a_pound_of_steel_in_a_gallon_of_oil() -> None:
+def test_a_pound_of_steel_in_a_gallon_against_the_one_to_one_rule() -> None:
     rise = bath_rise_k(steel_kg=0.4536, steel_c=865.0, bath_c=50.0, litres=3.785)
     assert rise == pytest.approx(40.6, abs=1.5)
     assert rise == pytest.approx(38, abs=4)  # oneToOneRule, with the density of water
@@ -146,7 +148,7 @@ def test_the_size_of_a_tube() -> None:
     )
 
 
-def test_the_flash_margin_is_an_interval() -> None:
+def test_the_flash_margin_against_29_cfr_1910() -> None:
     assert highest_bath_c(190.0) == pytest.approx(162.2, abs=0.05)
     answer = ask("flash_margin", {"flash_c": 190.0, "bath_c": 170.0})["answer"]
     assert not answer["passed"]  # a margin of 10, the fifty Fahrenheit converted as a temperature, would pass
@@ -187,7 +189,7 @@ def test_the_usual_twenty_five_minutes_of_heat_up_lie_in_the_band() -> None:
     assert answer["low"] < 25 * 60 < answer["high"]
 
 
-def test_heat_transfer_is_not_taken_as_constant() -> None:
+def test_heat_transfer_against_buczek_and_telejko() -> None:
     table = dict(medium_row("fast_oil")["heat_transfer"])
     assert table[550] > 6 * table[850]  # the vapour film: a bath of one constant is only a ranking
     assert table[550] > 6 * table[300]
