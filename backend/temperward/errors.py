@@ -19,7 +19,7 @@
     |  |- WrongHash         the bytes are not the ones that were named
     |  |- NotAPicture       cannot be decoded whole, or holds more than one picture
     |  `- CarriesMetadata   still holds a place, a serial number, a thumbnail or the like
-    |- StoreFull            no room left where photos are kept
+    |- StoreFull            no room left where entries or photos are kept
     |- PushFailed           the push service did not take a test message
     |- BadSubscription      a push address or key that cannot be used
     `- BadBackup            a backup or export that does not prove itself
@@ -154,7 +154,7 @@ class CarriesMetadata(PhotoRefused):
 
 
 class StoreFull(TemperwardError):
-    """No room left where photos are kept."""
+    """No room left where entries or photos are kept."""
 
     word = "store_full"
 

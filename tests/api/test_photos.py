@@ -12,7 +12,7 @@ from common.logs import entry
 from common.phones import PART, Shop
 from common.pictures import encoded, jpeg, noise
 from flask import Flask
-from PIL import ExifTags, Image, PngImagePlugin
+from PIL import ExifTags, Image, ImageColor, ImageOps, PngImagePlugin
 
 from temperward.services.photos import PHOTO_BYTES
 from temperward.settings import Settings
@@ -205,6 +205,75 @@ def test_an_orientation_and_a_colour_profile_are_no_secrets(shop: Shop, orientat
     profile = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
     exif = exif_with(ExifTags.Base.Orientation, orientation)
     assert shop.smith.put_photo(jpeg(exif=exif, icc_profile=profile)).status_code == 201
+
+
+CORNERS = {"top left": "red", "top right": "lime", "bottom left": "blue", "bottom right": "white"}
+WIDE, HIGH = 96, 64
+
+
+def visual_place(orientation: int, row: int, column: int) -> tuple[int, int]:
+    """Return where a stored pixel belongs, as (x, y): the table of Exif 2.32, tag 0x0112."""
+    right, bottom = WIDE - 1, HIGH - 1
+    places = {
+        1: (column, row),  # row 0 is the top, column 0 the left
+        2: (right - column, row),
+        3: (right - column, bottom - row),
+        4: (column, bottom - row),
+        5: (row, column),  # row 0 is the left, column 0 the top
+        6: (right - row, column),
+        7: (right - row, bottom - column),
+        8: (row, bottom - column),
+    }
+    return places[orientation]
+
+
+def corner_at(x: int, y: int) -> str:
+    return f"{'top' if y < HIGH // 2 else 'bottom'} {'left' if x < WIDE // 2 else 'right'}"
+
+
+def turned(orientation: int) -> tuple[Image.Image, Image.Exif]:
+    """Return pixels stored as a camera held that way stores them, with the tag that says so."""
+    size = (WIDE, HIGH) if orientation < 5 else (HIGH, WIDE)
+    stored = Image.new("RGB", size)
+    for row in range(size[1]):
+        for column in range(size[0]):
+            x, y = visual_place(orientation, row, column)
+            stored.putpixel((column, row), ImageColor.getrgb(CORNERS[corner_at(x, y)])[:3])
+    return stored, exif_with(ExifTags.Base.Orientation, orientation)
+
+
+def seen_corners(picture: Image.Image) -> dict[str, str]:
+    """Return the colour in the middle of each quarter, by the name of the nearest."""
+    width, height = picture.size
+    seen = {}
+    for corner in CORNERS:
+        at = (width // 4 * (3 if "right" in corner else 1), height // 4 * (3 if "bottom" in corner else 1))
+        found = picture.convert("RGB").getpixel(at)
+        assert isinstance(found, tuple)
+        apart = {
+            name: sum(abs(one - other) for one, other in zip(found, ImageColor.getrgb(name), strict=True))
+            for name in CORNERS.values()
+        }
+        seen[corner] = min(apart, key=lambda name: apart[name])
+    return seen
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_picture_is_upright_once_however_the_camera_was_held(
+    shop: Shop, kind: str, orientation: int
+) -> None:
+    """The original keeps its tag, by which whoever shows it turns it; the small copy has been turned."""
+    stored, exif = turned(orientation)
+    content = encoded(stored, kind, exif=exif, quality=95)
+    assert shop.smith.put_photo(content).status_code == 201
+    path = f"/api/photos/{name_of(content)}"
+    full = Image.open(io.BytesIO(shop.smith.client.get(path).data))
+    assert seen_corners(ImageOps.exif_transpose(full)) == CORNERS
+    small = Image.open(io.BytesIO(shop.smith.client.get(f"{path}?small=1").data))
+    assert ExifTags.Base.Orientation not in small.getexif()
+    assert small.size == (WIDE, HIGH)
+    assert seen_corners(small) == CORNERS
 
 
 def bomb() -> bytes:

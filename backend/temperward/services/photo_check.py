@@ -38,6 +38,17 @@ HARMLESS_EXIF: Final = frozenset(
         ExifTags.Base.ExifImageHeight,
     }
 )
+# What stands in row 0 and column 0 of the pixels (Exif 2.32, tag 0x0112): what to do so that top and left do.
+# The small copy carries no such tag of its own, so that nothing could turn it later.
+UPRIGHT: Final = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
 JPEG_START, JPEG_END = b"\xff\xd8", b"\xff\xd9"
 MARKER = 0xFF
 SCAN = 0xDA
@@ -224,6 +235,9 @@ def _small_copy(image: Image.Image) -> bytes:
     blocks = max(plain.size) // SMALL_SIDE_PX
     small = plain.reduce(blocks) if blocks > 1 else plain
     small.thumbnail((SMALL_SIDE_PX, SMALL_SIDE_PX), Image.Resampling.BILINEAR)
+    turn = UPRIGHT.get(image.getexif().get(ExifTags.Base.Orientation, 1))
+    if turn is not None:
+        small = small.transpose(turn)
     out = io.BytesIO()
     small.save(out, "JPEG", quality=SMALL_QUALITY)
     return out.getvalue()

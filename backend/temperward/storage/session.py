@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Sequence
 from typing import Any
 
 from flask import Flask
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import Engine, Table, bindparam, event, select
+from sqlalchemy import Engine, ExceptionContext, Table, bindparam, event, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
+from temperward.errors import StoreFull
 from temperward.storage.models import Base, Shop
 
 BUSY_TIMEOUT_MS = 20_000  # longer than any write of ours; a phone's own request timeout ends first
+POSTGRESQL_DISK_FULL = "53100"  # PostgreSQL 16, appendix A
 CACHE_KB = 256  # of each connection; the system's own cache holds the file once for all of them
 CONNECTIONS = 32  # at most; made when a thread needs one, and kept
 LAST_NUMBER = select(Shop.last_seq).where(Shop.shop_id == bindparam("shop_id"))
@@ -31,8 +34,20 @@ def init_app(app: Flask, *, url: str) -> None:
     app.config["SQLALCHEMY_ENGINE_OPTIONS"] = {**own, "hide_parameters": True}
     db.init_app(app)
     with app.app_context():
+        tell_full_disk(db.engine)
         if db.engine.dialect.name == "sqlite":
             prepare_sqlite(db.engine)
+
+
+def tell_full_disk(engine: Engine) -> None:
+    """Let a database that has no room be told from one that is broken: its owner can help, phones wait."""
+
+    @event.listens_for(engine, "handle_error")
+    def _each_error(context: ExceptionContext) -> None:
+        error = context.original_exception
+        code = getattr(error, "sqlite_errorcode", None)
+        if code == sqlite3.SQLITE_FULL or getattr(error, "sqlstate", None) == POSTGRESQL_DISK_FULL:
+            raise StoreFull from error
 
 
 def prepare_sqlite(engine: Engine) -> None:
