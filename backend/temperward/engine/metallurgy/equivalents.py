@@ -14,8 +14,8 @@ from temperward.engine.quantities import ZERO_CELSIUS_K, banded, kelvin, note
 CONSTANT, CONSTANT_LOW, CONSTANT_HIGH = 17.0, 15.0, 20.0
 LEAST_S = 0.001  # a thousandth of a second tempers nothing, and its logarithm ends somewhere (source: design)
 HOUR_S = 3600.0
-# What the parameter is used for here (hollomonJaffe1945): 100-700 degC, 10 s to 24 h.
 ROUNDING = 1e-9  # definition: carried to and fro, a day is a day to so much
+# What the parameter is used for here (hollomonJaffe1945): 100-700 degC, 10 s to 24 h.
 LEAST_HEAT_C, MOST_HEAT_C, LEAST_HOLD_S, MOST_HOLD_S = 100.0, 700.0, 10.0, 86400.0
 
 

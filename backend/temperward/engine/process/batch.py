@@ -23,7 +23,7 @@ from temperward.engine.process.entries import LARGEST_INTEGER
 from temperward.engine.process.frozen_limits import timer
 from temperward.engine.quantities import note
 
-MINUTE_S = 60
+MINUTE_S = 60  # definition
 STOPS = ["hot", "cold", "unread"]
 SHAPES = {"hot": "octagon", "cold": "triangle", "unread": "triangle"}
 Answer = dict[str, Any]

@@ -10,7 +10,7 @@ LEAST_APART_S = 120.0  # design: readings nearer than this say more of the therm
 FASTEST_PER_S = (
     1.0 / 300.0
 )  # design: a bath that loses two thirds of its heat in five minutes is none of ours
-HALVINGS = 50  # the rate is found to 1e-15 of the fastest
+HALVINGS = 50  # design: the rate is found to 1e-15 of the fastest
 
 Row = list[float]  # [at_ms, degC] of a reading, [at_ms, K] of what a blade added
 
