@@ -357,3 +357,19 @@ def test_a_steel_without_tempering_figures_asks_for_a_reading() -> None:
 
 def test_the_facts_are_kept_as_given() -> None:
     assert card(plan())["facts"] == plan()
+
+
+def test_a_forge_is_lit_before_the_first_heat_and_before_hardening() -> None:
+    made = card(plan(heat_source="forge_thermocouple"))
+    for name in ("cycle-1", "hardening-heat"):
+        found = point(made, name, "forge_preheat")
+        assert (found["value"], found["unit"]) == (900, "s")
+    assert not [one for one in step(made, "cycle-2")["set_points"] if one["id"] == "forge_preheat"]
+    own = card(plan(heat_source="forge_thermocouple", shop_limits={"forge_preheat_s": 1200}))
+    assert point(own, "cycle-1", "forge_preheat")["value"] == 1200
+
+
+def test_a_kiln_shows_by_itself_that_it_is_hot() -> None:
+    made = card(plan(heat_source="kiln"))
+    for one in made["steps"]:
+        assert "forge_preheat" not in [row["id"] for row in one["set_points"]]

@@ -294,3 +294,58 @@ def test_the_set_point_stands_beside_the_number() -> None:
     log.mark("hand_warm", after_s=950)
     log.mark("in_oven", after_s=10, body={"purpose": "temper"})
     assert log.fold()["set"] == {"key": "fold.set.oven", "facts": {"value_c": 205}}
+
+
+DAY_MS = 86_400_000
+
+
+def shop_item(fold: dict[str, Any], name: str) -> dict[str, Any]:
+    gate = next(one for one in fold["gates"] if one["id"] == "ready_to_harden")
+    return dict(next(one for one in gate["items"] if one["id"] == name))
+
+
+def things(bath: list[dict[str, Any]], oven: list[dict[str, Any]]) -> dict[str, Any]:
+    return {
+        "bath": [{"log_id": "tank", "name": "Tank", "facts": {"medium": "fast_oil"}, "last": bath}],
+        "oven": [{"log_id": "oven", "name": "Oven", "last": oven}],
+    }
+
+
+@pytest.mark.parametrize(
+    ("name", "good_days", "late_days"), [("crackle", 29.9, 30.0), ("oven_compared", 6.9, 7.0)]
+)
+def test_a_check_of_the_shop_that_is_overdue_shows_and_blocks_nothing(
+    name: str, good_days: float, late_days: float
+) -> None:
+    log = ready_log()
+
+    def fold_after(days: float) -> dict[str, Any]:
+        done = [{"check": name, "happened_ms": log.now_ms - int(days * DAY_MS)}]
+        return log.fold(related=things(done, done))
+
+    fresh, late = fold_after(good_days), fold_after(late_days)
+    assert shop_item(fresh, name)["passed"] is True
+    assert shop_item(fresh, name)["expires_ms"] in fresh["changes_at_ms"]
+    assert shop_item(late, name)["value"]["key"] == "fold.value.overdue"
+    assert (shop_item(late, name)["passed"], shop_item(late, name)["hard"]) == (False, False)
+    assert shop_item(log.fold(related=things([], [])), name)["passed"] is None
+    assert fresh["gates"][0]["open"] is late["gates"][0]["open"]
+    assert fresh["phase"] == late["phase"]
+
+
+def test_water_in_the_oil_is_said() -> None:
+    log = ready_log()
+    wet = [{"check": "crackle", "water": True, "happened_ms": log.now_ms}]
+    assert shop_item(log.fold(related=things(wet, [])), "crackle")["value"]["key"] == "fold.value.water"
+
+
+def test_without_a_log_of_the_thing_nothing_is_asked_of_it() -> None:
+    items = [one["id"] for one in ready_log().fold()["gates"][0]["items"]]
+    assert "crackle" not in items
+    assert "oven_compared" not in items
+
+
+def test_an_oven_read_beside_its_dial_was_compared() -> None:
+    log = ready_log()
+    read = {"check": "oven_temperature", "temperature_c": 205, "dial_c": 196, "happened_ms": log.now_ms}
+    assert shop_item(log.fold(related=things([], [read])), "oven_compared")["passed"] is True

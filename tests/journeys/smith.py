@@ -37,9 +37,8 @@ USUAL: Answers = {
 
 
 def even_bow(bow_mm: float) -> list[float]:
-    """Return seven gaps over 1.0 mm pads whose chord bow is bow_mm in the middle."""
-    part = round(bow_mm / 2, 2)
-    return [1, 1 + part, 1 + part, round(1 + bow_mm, 2), 1 + part, 1 + part, 1]
+    """Return seven gaps over 1.0 mm pads, an arc whose chord bow is bow_mm in the middle and no kink."""
+    return [round(1 + bow_mm * 4 * (k / 6) * (1 - k / 6), 2) for k in range(7)]
 
 
 @dataclass

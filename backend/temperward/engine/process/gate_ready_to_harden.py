@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from temperward.engine.facts import is_number
 from temperward.engine.process import baths, bows
-from temperward.engine.process.frozen_limits import usual
+from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.gate_ready_for_heat import hardens, straight_enough, wanted_length
 from temperward.engine.process.gates import answered, ask, item, of, yes
 from temperward.engine.process.story import Story
@@ -37,7 +37,42 @@ def items(story: Story, at_ms: int) -> list[Item]:
     if stands_tall(story) or story.fact("bath_ready", "tipping") is not None:
         found.append(tick(story, "tipping"))
     found.append(oven(story, at_ms))
+    return found + shop_checks(story, at_ms)
+
+
+def shop_checks(story: Story, at_ms: int) -> list[Item]:
+    """What the shop looks at from time to time, where the thing has a log: overdue it blocks nothing."""
+    found = []
+    if baths.in_oil(story) and story.thing("bath") is not None:
+        found.append(looked_after(story, "crackle", kind="bath", at_ms=at_ms))
+    if story.thing("oven") is not None:
+        found.append(looked_after(story, "oven_compared", kind="oven", at_ms=at_ms))
     return found
+
+
+def looked_after(story: Story, name: str, *, kind: str, at_ms: int) -> Item:
+    """One check of the shop: done, overdue, or never done."""
+    thing = story.thing(kind)
+    rows = [row for row in ([] if thing is None else thing.get("last", [])) if _is(row, name)]
+    if not rows:
+        return item(name, passed=None, hard=False)
+    if rows[-1].get("water") is True:
+        return item(name, passed=False, hard=False, value=note("fold.value.water"))
+    until_ms = int(max([row["happened_ms"] for row in rows]) + timer(name + "_s") * SECOND_MS)
+    overdue = at_ms >= until_ms
+    return item(
+        name,
+        passed=not overdue,
+        hard=False,
+        value=note("fold.value.overdue") if overdue else None,
+        expires_ms=None if overdue else until_ms,
+    )
+
+
+def _is(row: dict[str, Any], name: str) -> bool:
+    """Tell whether a row is this check; an oven read beside its own dial was compared."""
+    beside_dial = name == "oven_compared" and row.get("check") == "oven_temperature" and "dial_c" in row
+    return row.get("check") == name or beside_dial
 
 
 def unproven(story: Story) -> list[Item]:

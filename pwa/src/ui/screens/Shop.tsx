@@ -15,6 +15,9 @@ const NUMBERS: Readonly<Record<string, readonly string[]>> = {
   oven: ["bias_k"],
 };
 
+/** What is looked at from time to time; when it is due again the engine says at the stop point. */
+const LOOKED_AFTER = { bath: "crackle", oven: "oven_compared" } as const;
+
 function factsText(thing: Thing): string {
   const { facts } = thing.fold;
   return Object.keys(facts)
@@ -63,6 +66,13 @@ function Reading({ kind, thing }: { kind: "bath" | "oven"; thing: Thing }) {
       <div class="answers">
         <button type="button" class="plain-button go" onClick={keep}>
           {say("keep")}
+        </button>
+        <button
+          type="button"
+          class="plain-button"
+          onClick={() => void checkThing(kind, thing.log_id, LOOKED_AFTER[kind], {})}
+        >
+          {say(`shop.${LOOKED_AFTER[kind]}`)}
         </button>
       </div>
       <Facts kind={kind} thing={thing} />

@@ -56,6 +56,13 @@ def cycle_follow_ups(work: Work) -> list[dict[str, Any]]:
     return found
 
 
+def forge_lit(work: Work) -> list[dict[str, Any]]:
+    """Return how long a forge burns before its lining heats evenly; a kiln shows that itself."""
+    if work.plan.heat_source == "kiln":
+        return []
+    return [limit_point("forge_preheat", "forge_preheat_s", shop=work.plan.shop)]
+
+
 def one_cycle(work: Work, *, cycle: Cycle, n: int) -> dict[str, Any]:
     """Return one cycle."""
     first = n == 1
@@ -87,7 +94,8 @@ def one_cycle(work: Work, *, cycle: Cycle, n: int) -> dict[str, Any]:
             ),
             text_point("cool", "card.text.still_air", sources=["practice"]),
             limit_point("cool_below", "cold_c", shop=work.plan.shop),
-        ],
+        ]
+        + (forge_lit(work) if first else []),
         checks=cycle_checks(work),
         hazards=["HOT"],
         cautions=["forge_lit", "black_is_hot"],

@@ -13,6 +13,7 @@ from temperward.engine.process.card_parts import (
     step,
     text_point,
 )
+from temperward.engine.process.card_steps.cycle import forge_lit
 from temperward.engine.process.card_work import Work
 from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import note
@@ -135,6 +136,7 @@ def hardening_heat(work: Work) -> dict[str, Any]:
     shop = work.plan.shop
     found.append(limit_point("tries", "heat_tries", shop=shop))
     found.append(longest_hot(work))
+    found = found + forge_lit(work)
     return step(
         "hardening-heat",
         kind="hardening_heat",
