@@ -105,7 +105,7 @@ def test_bands_hold_their_family(row: dict[str, Any]) -> None:
     assert not too_few_inside(row["inside"], row["count"])
     if row["count"] >= LEAST_ROWS:
         assert row["coverage_pct"] >= LEAST_COVERAGE_PCT
-    if row["count"] >= MANY_ROWS:
+    if row["count"] >= MANY_ROWS and row["model"] not in model_errors.IN_PERCENT:  # see the page: its band
         assert row["coverage_pct"] <= MOST_COVERAGE_PCT
 
 

@@ -11,6 +11,7 @@ from temperward.engine.quantities import banded, note
 
 # 90 % band for steels that keep carbide, in weight percent (msDatabase2022: scatter of Ms read back).
 CARBIDE_BAND_PCT = 0.08
+VANADIUM_HOLDS = 0.236  # weight of carbon by that of vanadium in VC, 12.011 / 50.94 (definition)
 # Shift of the line along which carbide dissolves, per weight percent: least squares of ours through the
 # computed lines of seven steels (equilibrium2025), error under 0.03 %C.
 SHIFT_PER_MN, SHIFT_PER_CR, SHIFT_PER_NI = -0.05, -0.11, -0.02
@@ -180,6 +181,9 @@ def dissolved_carbon(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
     if ends is not None:
         lean, rich = min(lean, ends[0]), max(rich, ends[1])
         notes.append(note("note.soak_decides", {"ordinary_c": SOAK_CAP_MOST_C}))
+    if stock.row is None:
+        # Vanadium carbide lasts; how much of it there is, only a steel's own line knows (equilibrium2025).
+        lean = min(lean, value - VANADIUM_HOLDS * stock.nominal.v_pct)
     sources = ["equilibrium2025"]
     spread = 0.02  # a mill's own analysis of carbon (fromMemory)
     if keeps_carbide(austenitise_c, alloy=stock.nominal, row=stock.row) or value > 0.8:
