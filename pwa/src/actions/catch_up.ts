@@ -1,3 +1,4 @@
+import { computed, untracked } from "@preact/signals";
 import { blades } from "../state/blades.ts";
 import { away, health, tell } from "../state/moment.ts";
 import { newestOwnMs } from "../store/entries.ts";
@@ -49,15 +50,18 @@ interface Battery extends EventTarget {
   readonly charging: boolean;
 }
 
-/** Where the phone tells its battery: nearly empty while a blade is at work is worth a word. */
+/**
+ * Where the phone tells its battery: nearly empty while a blade is at work is worth a word, and it is looked at again
+ * when work begins, for an empty battery stands still too.
+ */
 export async function watchBattery(): Promise<void> {
   const asking = (navigator as { getBattery?: () => Promise<Battery> }).getBattery;
   if (!asking) return;
   const battery = await asking.call(navigator);
+  const at_work = computed(() => blades.value.some(({ fold }) => fold?.at_work));
   const look = () => {
     health.value = { ...health.peek(), battery: battery.level, charging: battery.charging };
-    const running = blades.peek().some((row) => row.fold?.at_work);
-    if (battery.level < BATTERY_LOW && !battery.charging && running)
+    if (battery.level < BATTERY_LOW && !battery.charging && at_work.peek())
       tell({
         id: "battery",
         kind: "warning",
@@ -66,5 +70,5 @@ export async function watchBattery(): Promise<void> {
   };
   battery.addEventListener("levelchange", look);
   battery.addEventListener("chargingchange", look);
-  look();
+  at_work.subscribe(() => untracked(look));
 }

@@ -22,8 +22,6 @@ export interface Notice {
   readonly id: string;
   readonly note: Note;
   readonly kind: "info" | "warning" | "not_kept";
-  /** The blade whose clock the phone's calendar can take over. */
-  readonly piece_id?: string | undefined;
 }
 
 export const notices = signal<readonly Notice[]>([]);

@@ -20,6 +20,9 @@ export function fieldLabel(path: string): string {
   return sayOr(`field.${whole}`, say(`field.${path.replace(/^.*\./, "")}`));
 }
 
+/** The same where it is large: no line begins with a unit. */
+export const whole = (note: Note | null | undefined): string => words(note).replace(/(\d) (?=°|K|mm|min)/g, "$1\u00a0");
+
 /** What the engine says, in the person's words and units; nothing for nothing. */
 export function words(note: Note | null | undefined): string {
   return note ? render(note) : "";

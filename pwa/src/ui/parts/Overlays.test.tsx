@@ -1,9 +1,13 @@
 import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
+import { alarms } from "../../state/alarms.ts";
+import { blades } from "../../state/blades.ts";
+import { tell } from "../../state/moment.ts";
 import { deviceSettings } from "../../state/person.ts";
+import { brittleClock, foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
 import { guardTouches } from "../touch.ts";
-import { TouchStrip } from "./Overlays.tsx";
+import { NoticeBar, TouchStrip } from "./Overlays.tsx";
 
 guardTouches();
 
@@ -53,4 +57,22 @@ it("is switched on by a key pressed twice", () => {
   expect(isOff()).toBe(true);
   fireEvent.click(screen.getByRole("button"), { detail: 0 });
   expect(isOff()).toBe(false);
+});
+
+it("hands the clock to the calendar from the word about the battery", async () => {
+  vi.useRealTimers();
+  const { clock } = freshApp();
+  const stage = { stage: "alarm" as const, due_ms: clock.now_ms + 60_000, text: { key: "say:now" }, useful_s: 60 };
+  const fold = foldAnswer({ clocks: [brittleClock({ stages: [stage] })] });
+  blades.value = [{ piece_id: "p", tag: "QF-103", fold, only_here: 0 }];
+  tell({ id: "battery", kind: "warning", note: { key: "say:12 %" } });
+  render(<NoticeBar only_not_kept={false} />);
+  fireEvent.click(screen.getByText("12 %"));
+  await vi.waitFor(() => expect(alarms.value.calendar).toEqual({ "brittle:quench-1": stage.due_ms }));
+});
+
+it("offers no calendar where no clock warns", () => {
+  tell({ id: "battery", kind: "warning", note: { key: "say:12 %" } });
+  render(<NoticeBar only_not_kept={false} />);
+  expect(screen.getByText("12 %").tagName).toBe("SPAN");
 });

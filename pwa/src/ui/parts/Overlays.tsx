@@ -2,13 +2,14 @@ import { silence } from "../../actions/alarms.ts";
 import { setDevice } from "../../actions/person.ts";
 import { applyUpdate } from "../../actions/update.ts";
 import { alarms } from "../../state/alarms.ts";
-import { openBlade } from "../../state/blades.ts";
+import { blades, openBlade } from "../../state/blades.ts";
 import { dismiss, notices, tell, update } from "../../state/moment.ts";
 import { deviceSettings } from "../../state/person.ts";
 import { go, route } from "../../state/route.ts";
 import { arm } from "../perform.ts";
 import { say, words } from "../say.ts";
 import { leftText } from "../speech.ts";
+import { nearestClock } from "../warning.ts";
 import { HoldButton } from "./ActionButton.tsx";
 import { figureText } from "./BigNumber.tsx";
 import { Shape } from "./Shape.tsx";
@@ -34,12 +35,13 @@ export function RingBar() {
 export function NoticeBar({ only_not_kept }: { only_not_kept: boolean }) {
   const notice = notices.value.find(({ kind }) => kind === "not_kept") ?? (only_not_kept ? null : notices.value[0]);
   if (!notice) return null;
-  const { piece_id } = notice;
+  // What the calendar can take over from a phone that will be dead.
+  const at_risk = notice.id === "battery" && blades.value.find(({ fold }) => fold && nearestClock(fold));
   return (
     <div class={`notice ${notice.kind}`} role="alert">
       <Shape shape={notice.kind === "not_kept" ? "octagon" : "triangle"} />
-      {piece_id ? (
-        <button type="button" class="ring-to" onClick={() => arm(piece_id)}>
+      {at_risk ? (
+        <button type="button" class="ring-to" onClick={() => arm(at_risk.piece_id)}>
           {words(notice.note)}
         </button>
       ) : (

@@ -56,7 +56,7 @@ export function PeopleStrip({ label, hint, icon, onLabel, only_fire = false }: P
         </button>
       )}
       {!hint && !only_fire && (
-        <button type="button" class="ask" aria-label={say("what_now.title")} onClick={whatNow}>
+        <button type="button" class="help" aria-label={say("what_now.title")} onClick={whatNow}>
           ?
         </button>
       )}

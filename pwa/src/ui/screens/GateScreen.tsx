@@ -1,7 +1,7 @@
 import type { FoldAnswer, Gate, GateItem, Shape as ShapeName } from "../../engine/types.ts";
 import { Shape } from "../parts/Shape.tsx";
 import { WorkingFrame } from "../parts/WorkingFrame.tsx";
-import { say, words } from "../say.ts";
+import { say, whole, words } from "../say.ts";
 import { nearestClock } from "../warning.ts";
 
 function shapeOf(item: GateItem): ShapeName {
@@ -53,7 +53,7 @@ export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: F
           </li>
         )}
       </ul>
-      <p class="say">{words(fold.sentence)}</p>
+      <p class="say">{whole(fold.sentence)}</p>
     </WorkingFrame>
   );
 }

@@ -4,7 +4,7 @@ import { go } from "../../state/route.ts";
 import { BigNumber } from "../parts/BigNumber.tsx";
 import { BowPicture } from "../parts/BowPicture.tsx";
 import { WorkingFrame } from "../parts/WorkingFrame.tsx";
-import { words } from "../say.ts";
+import { whole } from "../say.ts";
 import { nearestClock } from "../warning.ts";
 
 /** The working screen of one blade: also the brittle clock, the cooling and the temper. Everything on it comes from the fold. */
@@ -24,8 +24,8 @@ export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
         onPress={mark && (() => go("blade", piece_id, "earlier", mark))}
       />
       {bow && <BowPicture reading={bow} bare />}
-      {fold.set && <p class="set">{words(fold.set)}</p>}
-      <p class="say">{words(fold.sentence).replaceAll(" °", "\u00a0°")}</p>
+      {fold.set && <p class="set">{whole(fold.set)}</p>}
+      <p class="say">{whole(fold.sentence)}</p>
     </WorkingFrame>
   );
 }
