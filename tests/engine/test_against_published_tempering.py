@@ -155,3 +155,20 @@ def test_one_curve_with_a_constant_of_twenty_against_the_fit_in_use() -> None:
     naive = float(np.sqrt(np.mean((curve(parameter) - printed) ** 2)))
     ours = np.array([asked(row)["answer"]["hrc"]["value"] for row in rows])
     assert float(np.sqrt(np.mean((ours - printed) ** 2))) < 0.75 * naive
+
+
+# The table of W1 is a curve reading from memory: plain carbon steel of 0.98 %C is the steel of it.
+@pytest.mark.parametrize(
+    "row",
+    [row for row in ROWS if row["steel"] == "0.98C" and float(row["hold_s"]) >= 600.0],
+    ids=label,
+)
+def test_the_table_of_w1_against_hollomon_and_jaffe(row: dict[str, str]) -> None:
+    heats = [{"temperature_c": float(row["temper_c"]), "hold_s": float(row["hold_s"])}]
+    answer = ask("tempered_hardness", {"steel": "W1", "heats": heats})
+    if "error" in answer:
+        assert float(row["temper_c"]) >= 400.0 or float(row["hold_s"]) < 3600.0
+        return
+    hrc = answer["answer"]["hrc"]
+    assert hrc["low"] <= float(row["hrc"]) <= hrc["high"]
+    assert hrc["value"] == pytest.approx(float(row["hrc"]), abs=2.0)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from scipy.integrate import quad
 
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.alloys import find
@@ -39,6 +40,24 @@ def test_window_with_a_given_ms_against_worked_cooling(
     answer = window(**THREE_QUARTERS, thickness_mm=thickness_mm, ms_c=203.5)
     assert answer["to_ms"]["value"] == pytest.approx(to_ms_s, abs=2)
     assert answer["to_10_pct"]["value"] == pytest.approx(to_ten_s, abs=2)
+
+
+@pytest.mark.parametrize(
+    ("thickness_mm", "from_c", "to_c", "ambient_c"),
+    [
+        (4.2, 250.0, 55.0, 20.0),
+        (0.8, 350.0, 65.0, 35.0),
+        (12.0, 300.0, 40.0, -5.0),
+        (2.2, 230.0, 228.0, 20.0),
+    ],
+)
+def test_still_air_against_scipy(thickness_mm: float, from_c: float, to_c: float, ambient_c: float) -> None:
+    def seconds_per_kelvin(t: float) -> float:
+        radiation = 0.8 * 5.670374e-8 * ((t + 273.15) ** 4 - (ambient_c + 273.15) ** 4)
+        return 7850.0 * 520.0 * thickness_mm / 2000.0 / (8.0 * (t - ambient_c) + radiation)
+
+    ours = warm_cooling_s(thickness_mm=thickness_mm, from_c=from_c, to_c=to_c, ambient_c=ambient_c)
+    assert ours == pytest.approx(quad(seconds_per_kelvin, to_c, from_c)[0], rel=1e-3)
 
 
 def test_window_to_half_martensite_and_to_hand_warm() -> None:
