@@ -104,34 +104,3 @@ def test_one_code_lets_one_of_many_in(app: Flask, shop: Shop) -> None:
 
     run_all([join] * 5)
     assert sorted(statuses) == [201, 403, 403, 403, 403]
-
-
-HOT = {
-    "pull": "SELECT id FROM entries WHERE shop_id = 'x' AND cursor_seq > 5 ORDER BY cursor_seq LIMIT 500",
-    "push": "SELECT seq FROM entries WHERE shop_id = 'x' AND id IN ('a', 'b')",
-    "fold": (
-        "SELECT text FROM entries WHERE shop_id = 'x' AND log_kind = 'piece' AND log_id = 'y'"
-        " ORDER BY lamport, id"
-    ),
-    "device": "SELECT role FROM devices WHERE token_digest = 'x'",
-    "stale": "SELECT log_id FROM logs WHERE look_again_ms <= 5 ORDER BY look_again_ms LIMIT 20",
-    "due": "SELECT stage FROM reminders WHERE state = 'waiting' AND next_try_ms <= 5",
-    "erase": "SELECT id FROM entries WHERE shop_id = 'x' AND photo_sha256 = 'y'",
-    "ovens": "SELECT text FROM entries WHERE shop_id = 'x' AND log_kind = 'oven'",
-}
-
-
-@pytest.mark.parametrize("name", sorted(HOT))
-def test_every_hot_query_goes_by_an_index(
-    app: Flask, both_databases: str, query_plan: Callable[[str], str], name: str
-) -> None:
-    if both_databases == "postgresql":
-        with app.app_context(), db.engine.begin() as connection:
-            # A table of nothing is read whole; the question is whether an index fits.
-            connection.execute(text(f"ALTER DATABASE {db.engine.url.database} SET enable_seqscan = off"))
-        with app.app_context():
-            db.engine.dispose()
-    plan = query_plan(HOT[name])
-    assert "ix_" in plan or "pk_" in plan or "uq_" in plan or "autoindex" in plan, plan
-    assert "Seq Scan" not in plan
-    assert "SCAN" not in plan
