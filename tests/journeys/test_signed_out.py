@@ -1,4 +1,4 @@
-"""Signed out, or its store cleared: the phone comes back with everything, and gives nothing to another shop."""
+"""Signed out, or its store cleared: the phone comes back with everything, and gives nothing to another."""
 
 from __future__ import annotations
 
