@@ -162,6 +162,28 @@ def test_ms_of_bearing_steel_against_mill_cards(row: dict[str, str]) -> None:
         assert answer["low"] <= printed_c <= answer["high"]
 
 
+CHROMIUM_STEEL = {"composition": {"c": 0.40, "mn": 0.65, "si": 0.27, "cr": 0.95}, "austenitise_c": 850.0}
+
+
+# Ac3 of this grade: 815 here, 790 in the handbook table of its American sister, and the formula between them.
+# Its 245 for Ms is none: measured sets of such steel lie at 330-360 degC.
+@pytest.mark.parametrize("row", [row for row in ROWS if row["steel"] == "40Kh"], ids=name_of)
+def test_a_lean_chromium_steel_against_a_textbook_page(row: dict[str, str]) -> None:
+    answer = ask("transformation_temperatures", CHROMIUM_STEEL)["answer"]
+    printed_c = float(row["value_c"])
+    if row["quantity"] == "Ms":
+        assert printed_c < answer["ms"]["low"]
+        assert answer["ms"]["low"] <= 345 <= answer["ms"]["high"]
+    else:
+        assert answer[row["quantity"].lower()]["value"] == pytest.approx(printed_c, abs=25.0)
+
+
+@pytest.mark.parametrize("row", [row for row in ROWS if row["steel"] == "D2"], ids=name_of)
+def test_d2_is_refused_by_name_whatever_its_page_says(row: dict[str, str]) -> None:
+    error = ask("transformation_temperatures", {"steel": row["steel"]})["error"]
+    assert (error["field"], error["reason"]) == ("steel", "refusal.steel_d2")
+
+
 # Linear Andrews on all the carbon of the bar, and on what is dissolved (worked; koistinenMarburger1959
 # apart).
 @pytest.mark.parametrize(
