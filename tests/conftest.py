@@ -13,7 +13,6 @@ import pytest
 from common.phones import PushBrowser, Shop, open_shop
 from common.push_receiver import PushReceiver
 from flask import Flask
-from sqlalchemy import create_engine, text
 
 from temperward.app import create_app
 from temperward.settings import Settings, read_settings
@@ -126,18 +125,3 @@ def push_receiver() -> Iterator[PushReceiver]:
 @pytest.fixture
 def push_browser(push_receiver: PushReceiver) -> PushBrowser:
     return PushBrowser(push_receiver)
-
-
-@pytest.fixture
-def query_plan(settings: Settings) -> Callable[[str], str]:
-    """Ask the database how it would run a query."""
-
-    def plan(query: str) -> str:
-        engine = create_engine(settings.sqlalchemy_url)
-        words = "EXPLAIN QUERY PLAN " if engine.dialect.name == "sqlite" else "EXPLAIN "
-        with engine.connect() as connection:
-            rows = connection.execute(text(words + query)).all()
-        engine.dispose()
-        return "\n".join(str(row) for row in rows)
-
-    return plan

@@ -10,6 +10,7 @@ from common.phones import Phone, PushBrowser, Shop, join, join_as
 from common.pictures import jpeg
 from flask import Flask
 
+from temperward.instants import now_ms
 from temperward.services.joining import TRIES_PER_ADDRESS
 
 OPEN = {
@@ -214,6 +215,20 @@ def test_a_code_lets_one_device_in_once(app: Flask, shop: Shop) -> None:
     assert joined.client.get("/api/me").json["role"] == "viewer"
     again = app.test_client().post("/api/join", json={"code": code, "device_name": "x"})
     assert (again.status_code, again.json["message"]) == (403, "bad_code")
+
+
+def test_a_code_lets_nobody_in_once_its_ten_minutes_are_over(
+    app: Flask, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = shop.owner.client.post("/api/join-codes", json={}).json
+    wish = {"code": made["code"], "device_name": "x"}
+    assert 9 * 60_000 < made["expires_ms"] - now_ms() <= 10 * 60_000
+    client = app.test_client()
+    monkeypatch.setattr("temperward.api.access.now_ms", lambda: made["expires_ms"])
+    late = client.post("/api/join", json=wish)
+    assert (late.status_code, late.json["message"]) == (403, "bad_code")
+    monkeypatch.setattr("temperward.api.access.now_ms", lambda: made["expires_ms"] - 1)
+    assert client.post("/api/join", json=wish).status_code == 201
 
 
 def test_codes_are_eight_letters_that_look_like_no_other(shop: Shop) -> None:
