@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 from log_maker import Log, plain_card
 
+from temperward.engine import data_files
+
 
 def gate(fold: dict[str, Any], name: str) -> dict[str, Any]:
     return next(one for one in fold["gates"] if one["id"] == name)
@@ -349,3 +351,14 @@ def test_an_oven_read_beside_its_dial_was_compared() -> None:
     log = ready_log()
     read = {"check": "oven_temperature", "temperature_c": 205, "dial_c": 196, "happened_ms": log.now_ms}
     assert shop_item(log.fold(related=things([], [read])), "oven_compared")["passed"] is True
+
+
+def test_a_way_around_says_how_long_its_reason_is_at_least() -> None:
+    log = Log(card=plain_card(harden_proven=False)).ground()
+    (way,) = [one for one in log.fold()["offers"] + log.fold()["more"] if one["do"] == "override"][:1]
+    (least,) = [
+        field["least"]
+        for field in data_files.load("entries")["piece"]["override"]
+        if field["name"] == "reason"
+    ]
+    assert way["least"] == least

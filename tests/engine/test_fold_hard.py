@@ -234,3 +234,38 @@ def test_so_does_a_snap_tempered_one() -> None:
     fold = log.fold()
     assert (fold["state"]["id"], fold["set"]["key"]) == ("snap_tempered", "fold.set.oven_ready")
     assert log.now_ms + 600_000 in fold["changes_at_ms"]
+
+
+def test_a_window_that_time_shut_says_stiff_then_brittle() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    phases = [log.fold(after_s=seconds)["phase"] for seconds in (10, 40, 60, 76, 104, 106)]
+    assert phases == [
+        "window.bend",
+        "window.stiffening",
+        "window.gentle",
+        "window.stiff",
+        "window.stiff",
+        "brittle.cooling",
+    ]
+    fold = log.fold(after_s=80)
+    assert (fold["word"]["key"], fold["state"]["id"]) == ("fold.word.stiff", "hard")
+    assert fold["hazards"] == ["BRITTLE"]
+    assert log.now_ms + 105_000 in fold["changes_at_ms"]
+
+
+def test_who_marked_it_stiff_is_not_told_so() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("out_of_bath", after_s=15)
+    log.mark("stiff", after_s=30)
+    assert log.fold(after_s=1)["phase"] == "brittle.cooling"
+
+
+def test_what_goes_into_a_calendar_is_what_presses() -> None:
+    hard_stages = Log().to_hard().fold()["clocks"][0]["stages"]
+    assert [one["presses"] for one in hard_stages] == [False, True, True]
+    log = Log(card=plain_card()).ground()
+    log.mark("in_fire", after_s=60)
+    log.mark("even_heat", after_s=300)
+    (soak,) = log.fold()["clocks"]
+    assert [one["presses"] for one in soak["stages"]] == [True], "the only one it has"

@@ -72,14 +72,12 @@ export function nextDueMs(watched: readonly Watched[], now_ms: number): number |
   return coming.length === 0 ? null : Math.min(...coming);
 }
 
-/** A clock with stages is running on some blade: the screen should stay lit. */
+/** A clock with stages runs on some blade, or it is in hand: the screen should stay lit. */
 export function isUrgent(watched: readonly Watched[]): boolean {
   return runningStages(watched).length > 0 || watched.some(({ fold }) => fold?.at_work);
 }
 
-/** The stages a calendar file is made for: those to come that ask for more than attention, else whatever is to come. */
+/** The stages a calendar file is made for: those to come that press. */
 export function calendarStages(clock: Clock, now_ms: number): readonly Stage[] {
-  const coming = clock.stages.filter((stage) => stage.due_ms > now_ms).sort((a, b) => a.due_ms - b.due_ms);
-  const pressing = coming.filter((stage) => stage.stage !== "reminder");
-  return pressing.length > 0 ? pressing : coming;
+  return clock.stages.filter(({ due_ms, presses }) => presses && due_ms > now_ms).sort((a, b) => a.due_ms - b.due_ms);
 }

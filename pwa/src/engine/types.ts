@@ -73,6 +73,8 @@ export interface Action {
   readonly choice?: string;
   readonly gate?: string;
   readonly items?: readonly string[];
+  /** The fewest letters of a reason. */
+  readonly least?: number;
   readonly body?: Body;
   /** It may have been done already: at any time since then, and which end of that time to claim. */
   readonly between?: { readonly from_ms: number; readonly claims: "first" | "last" };
@@ -104,6 +106,8 @@ export interface Stage {
   readonly due_ms: number;
   readonly text: Note;
   readonly useful_s: number;
+  /** More than a reminder that something else follows. */
+  readonly presses?: boolean;
 }
 
 export type ClockKind =

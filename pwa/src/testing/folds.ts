@@ -52,6 +52,7 @@ const stage = (id: StageId, due_ms: number): Stage => ({
   due_ms,
   text: { key: `fold.clock.brittle.${id}` },
   useful_s: 600,
+  presses: id !== "reminder",
 });
 
 export function brittleClock(change: Partial<Clock> = {}): Clock {

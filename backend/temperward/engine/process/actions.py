@@ -81,12 +81,21 @@ def choice_action(choice: str, *, kind: str = "plain") -> Action:
     return {"do": "choice", "choice": choice, "label": label(choice), "hold": False, "kind": kind}
 
 
+def shortest_reason() -> int:
+    """Return how many letters a reason has at least."""
+    for field in data_files.load("entries")["piece"]["override"]:
+        if field["name"] == "reason":
+            return int(field["least"])
+    return 1
+
+
 def override_action(gate: str, items: list[str], *, words: str = "override") -> Action:
     """Return the way around a stop point: a reason and initials are asked."""
     return {
         "do": "override",
         "gate": gate,
         "items": items,
+        "least": shortest_reason(),
         "label": label(words),
         "hold": False,
         "kind": "stop",

@@ -65,6 +65,7 @@ def _of_hard(view: View) -> list[int | None]:
         phases_hard.checks_from_ms(story, quench),
         phases_hard.offered_until_ms(story, quench),
         phases_hard.boiling_until_ms(quench),
+        phases_hard.stiff_until_ms(story, quench),
     ]
     reading = newest(story, check="oven_temperature", kind="oven")
     if reading is not None:

@@ -38,6 +38,8 @@ def clock_of(
     """Return one clock; where no stages are given its end is its only one, a reminder."""
     if stages is None:
         stages = [] if due_ms is None else [stage_of(kind, "reminder", due_ms, useful_s=1800)]
+        for stage in stages:
+            stage["presses"] = True
     return {
         "id": kind + ":" + entry_id,
         "kind": kind,
@@ -50,12 +52,16 @@ def clock_of(
 
 
 def stage_of(kind: str, stage: str, due_ms: float, *, useful_s: float) -> dict[str, Any]:
-    """Return one stage of a clock: when it is due and how long its message stays of use."""
+    """Return one stage of a clock: when it is due, how long its message is of use, whether it presses.
+
+    What presses goes into a phone's calendar; a reminder does only where nothing comes after it.
+    """
     return {
         "stage": stage,
         "due_ms": int(due_ms),
         "text": note("fold.clock." + kind + "." + stage),
         "useful_s": int(useful_s),
+        "presses": stage != "reminder",
     }
 
 

@@ -8,6 +8,7 @@ from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.gate_ready_to_harden import oven_fits
 from temperward.engine.process.story import Quench, Story
 from temperward.engine.process.view import View
+from temperward.engine.process.window import shut_ms
 
 SECOND_MS = 1000
 OFFERED = ["file", "sight", "crack"]
@@ -64,6 +65,12 @@ def oven_until_ms(story: Story, read_ms: int) -> int:
     return int(read_ms + story.limits.number("oven_reading_s", usual("oven_reading_s")) * SECOND_MS)
 
 
+def stiff_until_ms(story: Story, quench: Quench) -> int | None:
+    """Return until when a window that time shut is told of; who marked it stiff knows."""
+    shut = None if quench.stiff_ms is not None else shut_ms(story)
+    return None if shut is None else int(shut + timer("stiff_s") * SECOND_MS)
+
+
 def hard(view: View) -> str:
     """Return the moment of a hard blade."""
     story = view.story
@@ -74,7 +81,8 @@ def hard(view: View) -> str:
     if special is not None:
         return special
     if view.now_ms < min(checks_from_ms(story, quench), hurry_ms(story, quench)):
-        return "brittle.cooling"
+        stiff_ms = stiff_until_ms(story, quench)
+        return "window.stiff" if stiff_ms is not None and view.now_ms < stiff_ms else "brittle.cooling"
     return "brittle.oven_ready" if oven_ready(story, view.now_ms) else "brittle.oven"
 
 

@@ -62,7 +62,8 @@ it("is switched on by a key pressed twice", () => {
 it("hands the clock to the calendar from the word about the battery", async () => {
   vi.useRealTimers();
   const { clock } = freshApp();
-  const stage = { stage: "alarm" as const, due_ms: clock.now_ms + 60_000, text: { key: "say:now" }, useful_s: 60 };
+  const due_ms = clock.now_ms + 60_000;
+  const stage = { stage: "alarm" as const, due_ms, text: { key: "say:now" }, useful_s: 60, presses: true };
   const fold = foldAnswer({ clocks: [brittleClock({ stages: [stage] })] });
   blades.value = [{ piece_id: "p", tag: "QF-103", fold, only_here: 0 }];
   tell({ id: "battery", kind: "warning", note: { key: "say:12 %" } });

@@ -1,5 +1,5 @@
 import { makeOverride } from "../../actions/overrides.ts";
-import type { FoldAnswer } from "../../engine/types.ts";
+import type { Action, FoldAnswer } from "../../engine/types.ts";
 import { person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { endForm, type Form, formFor, setValue, textIn } from "../flow/form.ts";
@@ -8,12 +8,10 @@ import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
 
-const SHORTEST_REASON = 3;
-
-function goAnyway(piece_id: string, gate: string, items: readonly string[], form: Form): void {
+function goAnyway(piece_id: string, gate: string, items: readonly string[], form: Form, least = 1): void {
   const reason = textIn(form, "reason").trim();
   const initials = textIn(form, "initials").trim();
-  if (reason.length < SHORTEST_REASON) form.missing.value = "reason";
+  if (reason.length < least) form.missing.value = "reason";
   else if (initials === "") form.missing.value = "initials";
   else {
     void makeOverride(piece_id, gate, items, reason, initials).then((kept) => {
@@ -44,14 +42,15 @@ function Line({ form, name }: { form: Form; name: string }) {
 }
 
 /** What the fold offers a way around just now: that, and not all else that stands against the stop point. */
-function namedBy(fold: FoldAnswer, gate: string): readonly string[] {
+function offeredBy(fold: FoldAnswer, gate: string): Action | null | undefined {
   const offered = [fold.next, ...fold.offers, ...fold.more];
-  return offered.find((action) => action?.do === "override" && action.gate === gate)?.items ?? [];
+  return offered.find((action) => action?.do === "override" && action.gate === gate);
 }
 
 /** Go anyway: say why. What has no way round is named, never offered. */
 export function Override({ piece_id, fold, gate }: { piece_id: string; fold: FoldAnswer; gate: string }) {
-  const named = namedBy(fold, gate);
+  const offered = offeredBy(fold, gate);
+  const named = offered?.items ?? [];
   const items = (fold.gates.find(({ id }) => id === gate)?.items ?? []).filter(
     (item) => !item.passed && !item.overridden && (!item.overridable || named.includes(item.id)),
   );
@@ -59,7 +58,11 @@ export function Override({ piece_id, fold, gate }: { piece_id: string; fold: Fol
   const form = formFor(`override:${piece_id}:${gate}`, { reason: "", initials: person.value.initials });
   const ids = can.map(({ id }) => id);
   const foot = can.length > 0 && (
-    <ActionButton label={say("override.go")} kind="wait" onPress={() => goAnyway(piece_id, gate, ids, form)} />
+    <ActionButton
+      label={say("override.go")}
+      kind="wait"
+      onPress={() => goAnyway(piece_id, gate, ids, form, offered?.least)}
+    />
   );
   return (
     <Sitting title={say("override.title")} backTo={["blade", piece_id]} foot={foot}>
