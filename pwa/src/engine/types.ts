@@ -33,6 +33,8 @@ export interface Entry {
   readonly initials: string;
   readonly engine_version: string;
   readonly group_id?: string;
+  /** By how much the server's clock was ahead of this phone's at the last contact; its times stay as they were said. */
+  readonly skew_ms?: number;
   /** Given by the server; absent while the entry is only on this phone. */
   readonly seq?: number;
   readonly received_ms?: number;
@@ -212,11 +214,12 @@ export interface FoldAnswer {
   readonly withdrawn: readonly string[];
   readonly unread: readonly string[];
   readonly undo: { readonly entry_id: string; readonly until_ms: number; readonly device_id?: string } | null;
-  readonly catch_up: readonly { readonly danger: string; readonly text: Note; readonly answers: readonly Action[] }[];
+  /** `danger` is the rank of what is asked, 0 the worst. */
+  readonly catch_up: readonly { readonly danger: number; readonly text: Note; readonly answers: readonly Action[] }[];
   readonly danger: number;
-  readonly step: string | null;
   /** `hands`: in the fire, the bath or the window; `watched`: hard or in the oven. The screen stays lit for both. */
   readonly at_work?: "hands" | "watched" | null;
+  readonly step: string | null;
   readonly cycles_done: number;
   readonly cycles_planned: number;
   readonly facts: Readonly<Record<string, unknown>>;
