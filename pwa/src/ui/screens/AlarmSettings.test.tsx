@@ -18,7 +18,7 @@ beforeEach(() => {
 afterEach(cleanup);
 
 it("tries all alarms with one press and keeps how each went", async () => {
-  fireEvent.click(screen.getByLabelText(say("alarm.all")));
+  fireEvent.click(screen.getByLabelText(say("alarm.test_one", { way: say("alarm.all") })));
   const kept = await vi.waitFor(async () => {
     const tests = (await getMeta<object>(world.store, "alarm_tests")) ?? {};
     expect(Object.keys(tests).sort()).toEqual(["calendar", "light", "push", "sound", "vibration", "wake_lock"]);

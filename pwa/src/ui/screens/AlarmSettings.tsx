@@ -62,7 +62,12 @@ export function AlarmSettings() {
       <p class="soft">{say("alarm.grinder")}</p>
       <ul class="rows">
         <Line title={say("alarm.all")}>
-          <button type="button" class="chip" aria-label={say("alarm.all")} onClick={() => WAYS.forEach(test)}>
+          <button
+            type="button"
+            class="chip"
+            aria-label={say("alarm.test_one", { way: say("alarm.all") })}
+            onClick={() => WAYS.forEach(test)}
+          >
             {say("alarm.test")}
           </button>
         </Line>
