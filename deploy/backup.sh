@@ -32,6 +32,7 @@ fi
 
 mkdir -p "$folder"
 "$program" backup "$folder/$(date -u +%Y-%m-%d)"
+"$program" tidy
 # Only after a copy that was proved: older ones go, and what a killed run left.
 find "$folder" -mindepth 1 -maxdepth 1 -type d -name '????-??-??' | sort | head -n -14 |
     while IFS= read -r old; do rm -r -- "$old"; done

@@ -13,7 +13,7 @@ import click
 
 from temperward import sending
 from temperward.app import create_app
-from temperward.data_commands import backup, erase, export_command, import_command, restore
+from temperward.data_commands import backup, erase, export_command, import_command, restore, tidy
 from temperward.engine import api as engine
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
@@ -141,7 +141,7 @@ def settings() -> None:
     click.echo(settings_table())
 
 
-for _command in (backup, erase, export_command, import_command, lan_address, restore, serve):
+for _command in (backup, erase, export_command, import_command, lan_address, restore, serve, tidy):
     commands.add_command(_command)
 
 

@@ -14,6 +14,7 @@ from temperward.services import backup as backup_service
 from temperward.services import devices, joining, transfer
 from temperward.services import erase as erase_service
 from temperward.services import restore as restore_service
+from temperward.services import tidy as tidy_service
 from temperward.services.erased import FREE_TEXT
 from temperward.storage.session import db
 
@@ -106,6 +107,18 @@ def erase(data: str | None, what: str, name: str, shop_id: str | None, yes: bool
         store = app.config["PHOTO_STORE"]
         count = erase_service.erase(wish, session=session, store=store, shop_id=shop, now_ms=now_ms())
     click.echo(f"erased: {count} entries, {len(goes.photos)} photos. Backups made before still hold them.")
+
+
+@click.command()
+@data_option
+def tidy(data: str | None) -> None:
+    """Take away what was left behind: bytes of erased photos, uploads nobody went on with, half imports.
+
+    `serve` does so when it starts, `backup.sh` each night.
+    """
+    with opened_there(data) as (app, session):
+        done = tidy_service.tidy(session, store=app.config["PHOTO_STORE"], now_ms=now_ms())
+    click.echo(f"{done.photos} erased photos, {done.unfinished} unfinished files, {done.shops} half shops.")
 
 
 def _told(goes: erase_service.WouldGo) -> list[str]:

@@ -8,13 +8,16 @@ from pathlib import Path
 import click
 
 from temperward import serving
+from temperward.instants import now_ms
 from temperward.lan.addresses import Reach, present_reach
 from temperward.lan.authority import fingerprint
 from temperward.lan.keeping import LanFolder
 from temperward.opened import data_option, opened
 from temperward.services import joining, server_facts
 from temperward.services.secrets_made import spaced_code
+from temperward.services.tidy import tidy
 from temperward.settings import Settings
+from temperward.storage.photo_store import FolderStore
 
 PUSH_OFF = (
     "push off   locked phones get no reminder; set TEMPERWARD_PUSH_SUBJECT=mailto:you@your-forge.example"
@@ -45,6 +48,8 @@ def serve(  # noqa: PLR0917  (click gives each by name)
         server_facts.epoch(session)
         settings: Settings = app.config["SETTINGS"]
         code = joining.claim_code_if_new(session)
+        if isinstance(app.config["PHOTO_STORE"], FolderStore):  # a bucket may be long, or away
+            tidy(session, store=app.config["PHOTO_STORE"], now_ms=now_ms())
     if code:
         click.echo(f"claim {spaced_code(code)}   (one use: the first phone types it and owns the shop)")
     if not settings.push_subject:

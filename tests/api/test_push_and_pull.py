@@ -311,3 +311,24 @@ def test_a_phone_too_old_for_the_server_is_told_to_take_the_new_version_and_noth
         assert answer.headers["Temperward-Epoch"]
     assert statuses(shop.smith.sync(entry(), protocol=2)) == ["stored"]
     assert len(shop.owner.sync(protocol=2)["rows"]) == 2
+
+
+@pytest.mark.parametrize(
+    ("said", "skewed"),
+    [
+        ({}, None),
+        ({"skew_ms": 90_000}, None),
+        ({"skew_ms": 3_600_000}, True),  # the phone is an hour behind, and knows
+        ({"skew_ms": -3_600_000}, True),
+        ({"written_ms": 4_070_908_800_000}, True),  # 2099, and it has asked no server yet
+        ({"happened_ms": 0, "written_ms": 0}, None),  # written long ago on a phone without a network
+    ],
+)
+def test_a_wrong_clock_is_flagged_and_its_entry_stored_as_it_was_said(
+    shop: Shop, said: dict[str, int], *, skewed: bool | None
+) -> None:
+    one = entry(**said)
+    [result] = shop.smith.sync(one)["results"]
+    assert (result["status"], result.get("skewed")) == ("stored", skewed)
+    [row] = shop.owner.pull_all()
+    assert {name: row[name] for name in one} == one

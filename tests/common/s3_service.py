@@ -6,6 +6,7 @@ secret, what was signed must be what came, and a listing comes in pages.
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import hmac
 import threading
@@ -78,6 +79,7 @@ class S3Service:
 
     def __init__(self) -> None:
         self.objects: dict[str, bytes] = {}
+        self.written: dict[str, dt.datetime] = {}
         self.refused = 0
         self.pages = 0
         self.server = ThreadingHTTPServer(("127.0.0.1", 0), _handler(self))
@@ -94,7 +96,8 @@ class S3Service:
         more = len(left) > PAGE
         self.pages += 1
         rows = "".join(
-            f"<Contents><Key>{escape(key)}</Key><Size>{len(self.objects[start + key])}</Size></Contents>"
+            f"<Contents><Key>{escape(key)}</Key><Size>{len(self.objects[start + key])}</Size>"
+            f"<LastModified>{self.written[start + key].isoformat()}</LastModified></Contents>"
             for key in page
         )
         token = f"<NextContinuationToken>{escape(page[-1])}</NextContinuationToken>" if more else ""
@@ -137,6 +140,7 @@ def _handler(service: S3Service) -> type[BaseHTTPRequestHandler]:  # noqa: C901 
             body = self._believed()
             if body is not None:
                 service.objects[self._key()] = body
+                service.written[self._key()] = dt.datetime.now(dt.UTC)
                 self._answer(200)
 
         def do_DELETE(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import time
 from collections.abc import Callable
 from pathlib import Path
 
@@ -48,6 +49,28 @@ def test_names_lists_wholes_and_small_copies_of_one_shop(store: PhotoStore) -> N
     for name in ("one/bb", "one/aa", "one/aa.small", "two/cc"):
         store.put(name, b"x")
     assert list(store.names("one/")) == ["one/aa", "one/aa.small", "one/bb"]
+
+
+def test_parts_that_nobody_went_on_with_are_forgotten_and_wholes_are_not(store: PhotoStore) -> None:
+    other = NAME.replace("ab", "cd")
+    store.put(NAME, b"picture")
+    store.put_part(other, offset=0, content=b"hello")
+    now_ms = time.time_ns() // 1_000_000
+    assert store.delete_unfinished(before_ms=now_ms - 3_600_000) == 0
+    assert store.parts(other) == [(0, 5)]
+    assert store.delete_unfinished(before_ms=now_ms + 3_600_000) == 1
+    assert store.parts(other) == []
+    assert store.get(NAME) == b"picture"
+
+
+def test_what_a_writer_left_that_fell_over_is_forgotten_after_a_while(tmp_path: Path) -> None:
+    store = FolderStore(tmp_path)
+    store.put(NAME, b"picture")
+    left = tmp_path / f"{NAME}.77-abcd.new"
+    left.write_bytes(b"pict")
+    os.utime(left, (1, 1))
+    assert store.delete_unfinished(before_ms=2_000_000) == 1
+    assert [one.name for one in tmp_path.rglob("*") if one.is_file()] == [NAME.rpartition("/")[2]]
 
 
 def test_a_full_disk_is_an_error_of_its_own_and_leaves_nothing(

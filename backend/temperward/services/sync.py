@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
 from sqlalchemy import Row, bindparam, or_, select, update
 from sqlalchemy.orm import Session
 
-from temperward.services.envelope import Judged, is_unread, judge, photo_of, same_json
+from temperward.services.envelope import Judged, is_skewed, is_unread, judge, photo_of, same_json
 from temperward.services.erased import erased_keys, list_lone_photos, without_text
 from temperward.services.log_rules import LogRules
 from temperward.services.related import LOOKED_AT
@@ -37,6 +38,9 @@ COLUMNS = (
 )
 MOST_ENTRIES = 500
 MOST_ROWS = 1000
+# Of rows in one page: a thousand of the largest entries would be 64 MB in the server and in the phone.
+PAGE_BYTES = 4 * 1024 * 1024
+ROWS_AT_A_TIME = 200  # read from the database
 # Made once: making a statement takes longer than running it.
 KNOWN = select(ENTRIES.c.id, ENTRIES.c.seq, ENTRIES.c.text, ENTRIES.c.erased_ms).where(
     ENTRIES.c.shop_id == bindparam("shop_id"), ENTRIES.c.id.in_(bindparam("ids", expanding=True))
@@ -59,6 +63,8 @@ PULL = (
     .limit(bindparam("most"))
 )
 
+PulledRow = Row[str, int, int, int, bool, int | None, str]
+
 
 class Result(NamedTuple):
     """What became of one offered entry."""
@@ -69,6 +75,7 @@ class Result(NamedTuple):
     reason: str | None = None
     field: str | None = None
     seq: int | None = None
+    skewed: bool = False
 
     def as_json(self) -> dict[str, Any]:
         """Return the result without what is not there."""
@@ -80,7 +87,8 @@ class Result(NamedTuple):
         """Return the result as JSON; ids and words of ours hold nothing that JSON would have to escape."""
         if self.status == "refused":
             return json.dumps(self.as_json(), separators=(",", ":"))
-        return f'{{"index":{self.place},"id":"{self.id}","status":"{self.status}","seq":{self.seq}}}'
+        flag = ',"skewed":true' if self.skewed else ""
+        return f'{{"index":{self.place},"id":"{self.id}","status":"{self.status}","seq":{self.seq}{flag}}}'
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,7 +203,7 @@ class _Shelf:
         self.last_seq += 1
         self._set_aside(entry, text=text, erased_ms=erased_ms)
         self.known[one.id] = Known(seq=self.last_seq, text=text, erased_ms=erased_ms)
-        return Result(index, one.id, status, seq=self.last_seq)
+        return Result(index, one.id, status, seq=self.last_seq, skewed=is_skewed(entry, now_ms=self.now_ms))
 
     def _set_aside(self, entry: dict[str, Any], *, text: str, erased_ms: int | None) -> None:
         self.log_kinds.add(entry["log_kind"])
@@ -242,15 +250,28 @@ def pull(session: Session, *, shop_id: str, since: int, want: int, pushed: Pushe
     """
     facts = {"shop_id": shop_id, "since": since, "most": want + 1}
     new = {"first": pushed.first_new, "last": pushed.last_new}
-    found = session.connection().execute(PULL, facts | new).all()
-    page, more = found[:want], len(found) > want
+    few = {"yield_per": ROWS_AT_A_TIME}
+    with session.connection().execute(PULL, facts | new, execution_options=few) as found:
+        page, more = _page(found, want=want)
     own = {one.id for one in pushed.results if one.status != "refused"} if page else set()
     rows = [_row_text(row) for row in page if row.erased_ms is not None or row.id not in own]
     next_since = page[-1].cursor_seq if page else since
     return Page(rows=rows, next_since=next_since if more else max(next_since, pushed.last_new), more=more)
 
 
-def _row_text(row: Row[str, int, int, int, bool, int | None, str]) -> str:
+def _page(found: Iterable[PulledRow], *, want: int) -> tuple[list[PulledRow], bool]:
+    """Return as many rows as are wanted and fit into a page, at least one, and whether there are more."""
+    page: list[PulledRow] = []
+    size_bytes = 0
+    for row in found:
+        size_bytes += len(row.text)
+        if len(page) == want or (page and size_bytes > PAGE_BYTES):
+            return page, True
+        page.append(row)
+    return page, False
+
+
+def _row_text(row: PulledRow) -> str:
     extra = f',"seq":{row.seq},"received_ms":{row.received_ms}'
     if row.unread:
         extra += ',"unread":true'

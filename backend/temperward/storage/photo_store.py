@@ -9,6 +9,7 @@ import errno
 import os
 import re
 import shutil
+import sys
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
@@ -49,6 +50,9 @@ class PhotoStore(Protocol):
 
     def names(self, prefix: str) -> Iterator[str]:
         """Return the names of all wholes that begin so, in order."""
+
+    def delete_unfinished(self, *, before_ms: int) -> int:
+        """Forget what was never finished and nobody has touched since; return how many names that were."""
 
 
 class FolderStore:
@@ -135,6 +139,20 @@ class FolderStore:
             if found.is_file() and ".parts" not in found.parent.name and ".new" not in found.suffixes:
                 yield found.relative_to(self.folder).as_posix()
 
+    def delete_unfinished(self, *, before_ms: int) -> int:
+        """Forget parts, and files that a writer left who fell over, that nobody has touched since."""
+        old = [
+            path
+            for path in sorted(self.folder.glob("*/*"))
+            if path.suffix in (".parts", ".new") and _last_touched_ms(path) < before_ms
+        ]
+        for path in old:
+            if path.is_dir():
+                shutil.rmtree(path, ignore_errors=True)
+            else:
+                path.unlink(missing_ok=True)
+        return len(old)
+
     def _place(self, name: str) -> Path:
         """Return where a name's bytes lie; a name that could lead out of the folder is nobody's."""
         if not NAME.fullmatch(name):
@@ -143,6 +161,15 @@ class FolderStore:
 
     def _parts_folder(self, name: str) -> Path:
         return self._place(f"{name}.parts")
+
+
+def _last_touched_ms(path: Path) -> int:
+    """Return when a file, or anything in a folder, was written last; what is gone by then was touched now."""
+    inside = path.iterdir() if path.is_dir() else ()
+    try:
+        return int(max(one.stat().st_mtime_ns for one in (path, *inside)) // 1_000_000)
+    except FileNotFoundError:
+        return sys.maxsize
 
 
 def _write(path: Path, content: bytes, *, durable: bool) -> None:

@@ -67,6 +67,18 @@ class S3Store:
             if ".parts/" not in name:
                 yield name
 
+    def delete_unfinished(self, *, before_ms: int) -> int:
+        """Forget parts of names that got no part since; an object is whole or not there at all."""
+        newest: dict[str, float] = {}
+        for one in self._objects(""):
+            name, parts, _offset = one["Key"].removeprefix(self.prefix).partition(".parts/")
+            if parts:
+                newest[name] = max(newest.get(name, 0.0), one["LastModified"].timestamp())
+        old = sorted(name for name, at_s in newest.items() if at_s * 1000 < before_ms)
+        for name in old:
+            self.delete_parts(name)
+        return len(old)
+
     def _objects(self, prefix: str) -> Iterator[dict[str, Any]]:
         pages = self.client.get_paginator("list_objects_v2").paginate(
             Bucket=self.bucket, Prefix=self.prefix + prefix
