@@ -150,6 +150,7 @@ class ResultAnswer(Schema):
     )
     field = fields.String()
     seq = fields.Integer()
+    skewed = fields.Boolean(metadata={"description": "the phone's clock is wrong; stored as it was said"})
 
 
 class SyncAnswer(Schema):

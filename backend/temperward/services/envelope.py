@@ -26,6 +26,7 @@ SAFE_INTEGER = 2**53 - 1  # the largest whole number a phone's JavaScript keeps 
 # limit one entry with the largest number would leave no number for every mark after it.
 LAMPORT_ROOM = 1_000_000
 LAMPORT_ABOUT = f"at most {LAMPORT_ROOM:,} more than the highest that the log has, none being 0"
+SKEW_MS = 120_000  # design: clocks of phones differ by seconds; from two minutes on a step's time misleads
 LONGEST_OFFSET_MIN = 18 * 60  # what ISO 8601 tools accept; real zones reach 14 h
 UUID = re.compile(r"[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
 WORD = re.compile(r"[a-z][a-z0-9_]{0,63}")
@@ -93,6 +94,15 @@ def _is_object(value: Any) -> bool:
     return isinstance(value, dict)
 
 
+def _skew(name: str) -> EnvelopeField:
+    def passes(value: Any) -> bool:
+        return type(value) is int and abs(value) <= SAFE_INTEGER
+
+    about = "by how much the server's clock was ahead of the phone's when the phone last asked"
+    schema = {"type": ["integer", "null"], "minimum": -SAFE_INTEGER, "maximum": SAFE_INTEGER}
+    return EnvelopeField(name=name, schema={**schema, "description": about}, passes=passes, required=False)
+
+
 ENVELOPE: tuple[EnvelopeField, ...] = (
     _pattern("id", UUID),
     _choice("log_kind", LOG_KINDS),
@@ -112,6 +122,7 @@ ENVELOPE: tuple[EnvelopeField, ...] = (
     _text("initials", longest=16),
     _text("engine_version", longest=128),
     _text("group_id", longest=64, required=False),
+    _skew("skew_ms"),
 )
 # The same, laid out for looking at every field of every entry.
 CHECKS = tuple((one.name, one.passes, one.required) for one in ENVELOPE)
@@ -212,6 +223,14 @@ def is_unread(entry: dict[str, Any]) -> bool:
     """Tell an entry of a kind or version that a newer program wrote: kept and passed on, no more."""
     kinds = entry_kinds() if entry["log_kind"] == "piece" else OTHER_KINDS
     return entry["kind"] not in kinds or entry["version"] != READ_VERSION
+
+
+def is_skewed(entry: dict[str, Any], *, now_ms: int) -> bool:
+    """Tell an entry whose phone had a wrong clock: as it measured, or because it was written in the future.
+
+    It is stored as it was said, like any other: the flag is for who looks at its times.
+    """
+    return abs(entry.get("skew_ms") or 0) > SKEW_MS or entry["written_ms"] - now_ms > SKEW_MS
 
 
 def photo_of(entry: dict[str, Any]) -> str | None:

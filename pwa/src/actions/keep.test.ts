@@ -1,6 +1,7 @@
 // @vitest-environment node
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
 import { kept, notices } from "../state/moment.ts";
+import { outbox } from "../state/outbox.ts";
 import { readLog } from "../store/entries.ts";
 import { countWaiting } from "../store/outbox.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
@@ -36,6 +37,16 @@ describe("a mark", () => {
     expect(entry).not.toHaveProperty("group_id");
     expect(answer).toMatchObject({ kept: true, entry_id: entry?.id, log_id: LOG_ID });
     expect(await countWaiting(world.store)).toEqual({ entries: 1, photos: 0 });
+  });
+
+  it("carries by how much the clock was wrong at the last contact, and its own times as they were", async () => {
+    outbox.value = { ...outbox.peek(), skew_ms: null };
+    await makeMark(LOG_ID, "quenched");
+    outbox.value = { ...outbox.peek(), skew_ms: 3_600_000 };
+    await makeMark(LOG_ID, "stiff");
+    const [before, after] = await readLog(world.store, LOG_ID);
+    expect(before).not.toHaveProperty("skew_ms");
+    expect(after).toMatchObject({ skew_ms: 3_600_000, happened_ms: world.clock.now_ms });
   });
 
   it("is acknowledged when it is kept, and the other tabs hear of it", async () => {

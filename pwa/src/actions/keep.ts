@@ -1,5 +1,6 @@
 import type { AtSource, Body, Entry, LogKind, Note } from "../engine/types.ts";
 import { kept, tell } from "../state/moment.ts";
+import { outbox } from "../state/outbox.ts";
 import { person } from "../state/person.ts";
 import { isQuota } from "../store/db.ts";
 import { type NewEntry, writeEntries } from "../store/entries.ts";
@@ -36,6 +37,7 @@ const AFTER_THE_FOLD_MS = 300;
 function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
   const now_ms = app.now_ms();
   const happened_ms = line.when?.happened_ms ?? now_ms;
+  const { skew_ms } = outbox.peek();
   return {
     id: newId(),
     log_kind: line.log_kind,
@@ -54,6 +56,7 @@ function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
     initials: person.value.initials,
     engine_version: app.engine_version,
     ...(group_id === undefined ? {} : { group_id }),
+    ...(skew_ms === null ? {} : { skew_ms }),
   };
 }
 
