@@ -13,7 +13,7 @@ import { FakeServer } from "../testing/fake_server.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { LOG_ID, newEntry, placed } from "../testing/fresh_store.ts";
 import { erase } from "./erase.ts";
-import { claimShop, joinShop, rejoin } from "./shop.ts";
+import { claimShop, joinShop, wake } from "./shop.ts";
 import { saveExport, sendAgain, startSync } from "./sync.ts";
 
 let world: FreshApp;
@@ -194,16 +194,16 @@ describe("a phone whose store was cleared", () => {
   it("but which is still signed in takes up its shop again, gets its log, and says so", async () => {
     server.signed_in = true;
     server.rows = [{ ...placed(), seq: 1, received_ms: 1 }];
-    await rejoin();
+    await wake();
     expect(shop.value).toMatchObject({ joined: true, shop_id: "shop-1" });
     expect(await readLog(world.store, LOG_ID)).toHaveLength(1);
     expect(notices.value.map(({ note }) => note.key)).toContain("phone.rejoined");
   });
 
   it("and which is signed in nowhere, or has no network, stays as it is", async () => {
-    await rejoin();
+    await wake();
     server.faults = ["no_link"];
-    await rejoin();
+    await wake();
     expect(shop.value.joined).toBe(false);
     expect(notices.value).toEqual([]);
   });

@@ -38,11 +38,11 @@ async function take(answer: JoinAnswer): Promise<void> {
 }
 
 /**
- * A phone that remembers no shop may still be signed in to one: its store was cleared, or it was cut off while it
- * joined. Its shop is asked for, and taken up again.
+ * A try is worthwhile: for a round of sync, or for a shop. A phone that remembers none may still be signed in to one:
+ * its store was cleared, or it was cut off while it joined. Its shop is asked for, and taken up again.
  */
-export async function rejoin(): Promise<void> {
-  if (shop.peek().joined) return;
+export async function wake(): Promise<void> {
+  if (shop.peek().joined) return void theApp().sync?.kick();
   try {
     const me = await callJson<JoinAnswer>(fetching, "GET", "/api/me");
     if (shop.peek().joined) return; // by a code, meanwhile
@@ -56,7 +56,7 @@ export async function rejoin(): Promise<void> {
 /** The server is told whose log is here: it lets the phone into that shop again, and into no other. */
 async function join(path: "/api/join" | "/api/claim", body: object): Promise<Joined> {
   await readyApp();
-  await rejoin();
+  if (!shop.peek().joined) await wake();
   try {
     await take(await callJson<JoinAnswer>(fetching, "POST", path, { ...body, shop_id: shop.peek().shop_id }));
     return { joined: true };

@@ -17,7 +17,7 @@ import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
-import { rejoin } from "./shop.ts";
+import { wake } from "./shop.ts";
 import { countOutbox, startSync } from "./sync.ts";
 import { watchForUpdates } from "./update.ts";
 
@@ -140,11 +140,6 @@ function keepPlace(store: Store): void {
   });
 }
 
-function wake(): void {
-  void theApp().sync?.kick();
-  void rejoin();
-}
-
 const HERE_EVERY_MS = 30_000;
 
 function keepTime(): void {
@@ -155,11 +150,11 @@ function keepTime(): void {
     tickOn();
     void lookBack().then(checkClock);
     watchClocks();
-    wake();
+    void wake();
   };
   document.addEventListener("visibilitychange", onSeen);
   globalThis.addEventListener("pageshow", onSeen);
-  globalThis.addEventListener("online", wake);
+  globalThis.addEventListener("online", () => void wake());
   setInterval(() => {
     if (!alarms.peek().visible) return;
     tickOn();
@@ -186,6 +181,5 @@ async function behindTheList(): Promise<void> {
   await checkClock();
   await countOutbox();
   app.sync = startSync();
-  void app.sync.kick();
-  await Promise.all([rejoin(), refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
+  await Promise.all([wake(), refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
 }

@@ -112,6 +112,15 @@ describe("pushing", () => {
     expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
   });
 
+  it("begins anew after joining, though a round of before the sign-in is still on its way", async () => {
+    const { store, server, client } = await shopWith(2);
+    server.faults = ["signed_out"];
+    const before = client.syncNow();
+    await Promise.all([before, client.syncNow()]);
+    expect(client.state).toBe("waiting");
+    expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
+  });
+
   it("sends smaller calls when the server finds one too big", async () => {
     const { store, server, client } = await shopWith(9);
     server.largest_call_bytes = 2_000;

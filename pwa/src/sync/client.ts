@@ -66,6 +66,8 @@ export class SyncClient {
   #start(event: SyncEvent, asked: boolean): Promise<void> {
     if (!this.world.is_joined()) return Promise.resolve();
     if (this.#running) {
+      // What a person asked for is no part of a round begun before: that may still end as the sign-in of then does.
+      if (asked) return this.#running.then(() => this.#start(event, true));
       this.#again = true;
       return this.#running;
     }
