@@ -9,10 +9,13 @@ from common.running_server import RunningServer
 from phone import Phone
 from playwright.sync_api import expect
 from smith import Smith
+from test_photos import camera_jpeg, photos_of, shown_photos, stored_files, take_photo
+from test_reminders import waiting
 from words import say
 
 HOUR_MS = 3_600_000
 STORY_H = 11
+NOTE = "Rested on the cold brick, rear third"
 SECOND_CYCLE_MM = [1.00, 1.10, 1.35, 1.55, 1.45, 1.20, 1.00]
 FACTS = {
     "steel": "1075",
@@ -64,11 +67,12 @@ def test_a_blade_goes_from_ground_to_tempered_offline_and_then_everything_is_on_
     phone.offline()
     server.stop()
     smith = Smith(phone)
-    smith.begin("QF-111", FACTS, {"cycles": "3", "heat_source": say("app.choice.forge_thermocouple")})
+    smith.begin("QF-102", FACTS, {"cycles": "3", "heat_source": say("app.choice.forge_thermocouple")})
 
     to_ground_ready(smith)
     the_bow_grows(smith)
     put_right(smith)
+    note_and_photo(smith)
     harden(smith)
     temper_twice(smith)
 
@@ -109,6 +113,19 @@ def put_right(smith: Smith) -> None:
     smith.press(do("check_straightness"))
     one_cycle(smith, bow_mm=0.15)
     smith.press(do("ready"))
+
+
+def note_and_photo(smith: Smith) -> None:
+    """What was seen, in words and in a picture."""
+    phone = smith.phone
+    phone.open(f"blade/{smith.piece_id}/note")
+    phone.page.get_by_label(say("app.note.label")).fill(NOTE)
+    phone.press(say("app.keep"))
+    expect(phone.page.locator("main.work")).to_be_visible()
+    phone.open(f"blade/{smith.piece_id}/more")
+    take_photo(phone, camera_jpeg())
+    smith.wait_until(lambda: len(photos_of(phone, smith.piece_id)) == 1, "the photo")
+    expect(phone.page.locator("main.work")).to_be_visible()
 
 
 def harden(smith: Smith) -> None:
@@ -174,6 +191,11 @@ def everything_is_on_the_server(phone: Phone, smith: Smith, server: RunningServe
     assert len(on_phone) > 40
     assert on_server == on_phone
     assert len({row["seq"] for row in rows}) == len(rows)
+    (photo,) = photos_of(phone, smith.piece_id)
+    smith.wait_until(
+        lambda: photo["sha256"] in {file.name for file in stored_files(server)}, "the photo there"
+    )
+    assert waiting(server, smith.piece_id) == []  # it is tempered: nobody is warned of it any more
 
 
 def a_second_phone_shows_the_same(
@@ -190,3 +212,5 @@ def a_second_phone_shows_the_same(
     assert second.fold_of(smith.piece_id)["bows"] == phone.fold_of(smith.piece_id)["bows"]
     second.open(f"log/{smith.piece_id}")
     second.shows(do("quenched"))
+    second.shows(NOTE)
+    Smith(second).wait_until(lambda: shown_photos(second) == 1, "the photo on the second phone")
