@@ -28,7 +28,7 @@ export function Curves({ picture }: { picture: Picture }) {
   const tick = (value: number, unit: string) => shownNumber(value, kindOfUnit(unit), value % 1 ? 1 : 0);
   const named = (unit: string) => scaleOf(kindOfUnit(unit)).name;
   return (
-    <svg class="picture curves" viewBox="0 0 390 232" role="img" aria-label={words(picture.title)}>
+    <svg class="picture curves" viewBox="-10 0 400 232" role="img" aria-label={words(picture.title)}>
       {picture.lines.map(({ kind, points }, place) => (
         <path key={`${place}`} class={kind} d={`M${points.map(([x, y]) => `${right(x)} ${down(y)}`).join("L")}`} />
       ))}
