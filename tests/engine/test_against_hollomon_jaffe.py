@@ -12,7 +12,6 @@ from temperward.engine.metallurgy.equivalents import (
     equivalent_hold_s,
     equivalent_temperature_c,
     interruption_steps,
-    ramp_steps,
     tempering_parameter_k,
     total_hold_s,
 )
@@ -56,10 +55,40 @@ def test_torch_against_oven(
         assert found == pytest.approx(expected, abs=0.06)
 
 
+# 25 to 200 degC at 10 K a minute
 @pytest.mark.parametrize(("constant", "minutes"), [(17.0, 1.3), (15.0, 1.49), (20.0, 1.10)])
 def test_what_a_ramp_adds_against_hollomon_and_jaffe(constant: float, minutes: float) -> None:
-    heats = ramp_steps(from_c=25.0, to_c=200.0, minutes=17.5, steps=400)
-    assert total_hold_s(heats, at_c=200.0, constant=constant) / 60 == pytest.approx(minutes, abs=0.05)
+    ramp = {"from_c": 25.0, "temperature_c": 200.0, "hold_s": 1050.0}
+    held = {"temperature_c": 200.0, "hold_s": 7200.0}
+    facts = {"at_c": 200.0, "constant": constant}
+    alone = ask("temper_equivalent", {**facts, "heats": [ramp]})["answer"]["hold"]["value"]
+    assert alone / 60 == pytest.approx(minutes, abs=0.05)
+    together = ask("temper_equivalent", {**facts, "heats": [ramp, held]})["answer"]["hold"]["value"]
+    assert together == pytest.approx(7200.0 + alone)
+
+
+def test_a_ramp_up_and_down_softens_a_little_more_than_the_hold() -> None:
+    held = {"temperature_c": 200.0, "hold_s": 7200.0}
+    ramps = [{"from_c": 20.0, "temperature_c": 200.0, "hold_s": 1500.0}, held]
+    ramps += [{"from_c": 200.0, "temperature_c": 20.0, "hold_s": 3600.0}]
+    for steel in ("1084", "O1"):
+        alone, ramped = [
+            ask("tempered_hardness", {"steel": steel, "heats": heats})["answer"]["hrc"]["value"]
+            for heats in ([held], ramps)
+        ]
+        assert alone - 0.15 < ramped < alone
+        assert ask("tempered_hardness", {"steel": steel, "heats": ramps})["answer"]["counted_heats"] == 3
+
+
+# Twenty minutes of ramp count for about one: five more at heat are a short temper still, in fit and table.
+@pytest.mark.parametrize("steel", ["1084", "O1"])
+def test_a_long_ramp_does_not_make_a_short_hold_long(steel: str) -> None:
+    heats = [
+        {"from_c": 20.0, "temperature_c": 200.0, "hold_s": 1200.0},
+        {"temperature_c": 200.0, "hold_s": 300.0},
+    ]
+    hrc = ask("tempered_hardness", {"steel": steel, "heats": heats})["answer"]["hrc"]
+    assert "note.short_hold" in [note["key"] for note in hrc["notes"]]
 
 
 def test_two_single_hours_are_two_hours() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq, linprog
 
 from temperward.engine.api import ask
-from temperward.engine.shape.bevels import blade_mass_g, double_edge_deg, single_edge_deg
+from temperward.engine.shape.bevels import double_edge_deg, single_edge_deg
 from temperward.engine.shape.springback import springback_ratio
 from temperward.engine.shape.straightness import (
     bow_of,
@@ -200,10 +200,13 @@ def test_bevels_answer_every_station_in_order() -> None:
     assert [round(row["per_side_deg"], 2) for row in rows] == [3.87, 4.38]
 
 
-def test_the_mass_of_a_blade_with_its_tang() -> None:
-    blade = blade_mass_g(length_mm=210.0, width_mm=48.0, thickness_mm=2.2)
-    tang = blade_mass_g(length_mm=110.0, width_mm=18.0, thickness_mm=2.2, shape_factor=1.0)
-    assert blade + tang == pytest.approx(173.5, abs=0.1)
+# A blade 210 x 48 x 2.2 of eight tenths of its box (edge 1.32), and its tang, a box of 110 x 18 x 2.2.
+def test_the_mass_of_a_blade_with_its_tang_against_plane_geometry() -> None:
+    found = 0.0
+    for length_mm, width_mm, edge_mm in [(210.0, 48.0, 1.32), (110.0, 18.0, 2.199)]:
+        ends = [{"at_mm": at, "thickness_mm": 2.2, "width_mm": width_mm} for at in (0.0, length_mm)]
+        found += ask("bevels", {"edge_mm": edge_mm, "stations": ends})["answer"]["mass_g"]
+    assert found == pytest.approx(173.5, abs=0.1)
 
 
 # Sections 34 x (5.2 + 0.6) / 2 = 98.6 and 15 x (2.9 + 0.6) / 2 = 26.25 mm2, 240 mm apart, 7.85e-3 g/mm3.

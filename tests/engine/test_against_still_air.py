@@ -6,8 +6,8 @@ import pytest
 from scipy.integrate import quad
 
 from temperward.engine.api import ask
-from temperward.engine.metallurgy.alloys import find
-from temperward.engine.metallurgy.cycles import cycle_temperatures_c
+from temperward.engine.metallurgy.alloys import find, stock_of_row
+from temperward.engine.metallurgy.cycles import third_cycle_c
 from temperward.engine.thermal.bath import (
     bath_after_each_c,
     bath_rise_k,
@@ -198,7 +198,7 @@ def test_the_flash_margin_against_29_cfr_1910() -> None:
     ],
 )
 def test_third_cycles(steel: str, third_c: float) -> None:
-    assert cycle_temperatures_c(find(steel))[2] == third_c
+    assert third_cycle_c(stock_of_row(find(steel))) == third_c
 
 
 def test_the_usual_twenty_five_minutes_of_heat_up_lie_in_the_band() -> None:

@@ -14,7 +14,7 @@ from temperward.engine.api import ask
 from temperward.engine.metallurgy.alloys import find, stock_of_row
 from temperward.engine.metallurgy.decarb import carbon_diffusivity_high_m2_s, decarb_depth_mm
 from temperward.engine.metallurgy.dissolved import iron_carbon_saturation_pct, saturation_pct
-from temperward.engine.metallurgy.equivalents import equivalent_hold_s, ramp_steps, total_hold_s
+from temperward.engine.metallurgy.equivalents import equivalent_hold_s, total_hold_s
 from temperward.engine.metallurgy.hardness import full_martensite_hrc
 from temperward.engine.metallurgy.martensite import RETAINED_BAND, fraction_at, martensite_start_c
 from temperward.engine.metallurgy.tempering_models import FIT_HIGH_C, plain_fit_hrc
@@ -93,8 +93,9 @@ def equal_hold(row: Row) -> None:
 
 
 def ramp(row: Row) -> None:
-    heats = ramp_steps(from_c=25.0, to_c=200.0, minutes=17.5, steps=400)
-    assert total_hold_s(heats, at_c=200.0, constant=17.0) / 60 == pytest.approx(number(row), abs=0.05)
+    heats = [{"from_c": 25.0, "temperature_c": 200.0, "hold_s": 17.5 * 60.0}]
+    hold = ask("temper_equivalent", {"heats": heats, "at_c": 200.0})["answer"]["hold"]
+    assert hold["value"] / 60 == pytest.approx(number(row), abs=0.05)
 
 
 def two_single_hours(_: Row) -> None:

@@ -46,7 +46,8 @@ WRONG = facts({"steel": st.sampled_from([*REFUSED, "1075 ", "nothing"])})
 STOCK = st.integers(0, 9).flatmap(lambda which: NAMED if which < 6 else ANALYSED if which < 9 else WRONG)
 HEATS = st.lists(
     facts(
-        {"temperature_c": between(160, 300), "hold_s": between(60, 20_000)}, {"began_above_65": st.booleans()}
+        {"temperature_c": between(160, 300), "hold_s": between(60, 20_000)},
+        {"began_above_65": st.booleans(), "from_c": between(15, 300)},
     ),
     min_size=1,
     max_size=4,

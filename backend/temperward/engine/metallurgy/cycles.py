@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from temperward.engine.metallurgy.alloys import Stock, stock_of_row
+from temperward.engine.metallurgy.alloys import Stock
 from temperward.engine.metallurgy.transformation import ac1_c, ac3_c
 
 ABOVE_AC3_K, ABOVE_AC1_K, AC3_TO_CARBON_PCT = 35.0, 45.0, 0.65  # practice
@@ -34,14 +34,3 @@ def third_cycle_c(stock: Stock) -> float:
 def second_cycle_c(row: dict[str, Any]) -> float:
     """Temperature of the middle cycle: the middle of the steel's hardening range, to the nearest 5."""
     return rounded_to_5_c((row["austenitise_low_c"] + row["austenitise_high_c"]) / 2.0)
-
-
-def cycle_temperatures_c(row: dict[str, Any]) -> list[float]:
-    """Return the cycles' temperatures: normalising, middle of the hardening range, just over the change.
-
-    A steel that has no normalising heat starts at the upper end of its hardening range.
-    """
-    first = row["normalise_c"]
-    if first is None:
-        first = row["austenitise_high_c"]
-    return [float(first), second_cycle_c(row), third_cycle_c(stock_of_row(row))]

@@ -14,6 +14,7 @@ from temperward.engine.quantities import ZERO_CELSIUS_K, banded, kelvin, note
 CONSTANT, CONSTANT_LOW, CONSTANT_HIGH = 17.0, 15.0, 20.0
 LEAST_S = 0.001  # a thousandth of a second tempers nothing, and its logarithm ends somewhere (source: design)
 HOUR_S = 3600.0
+RAMP_PIECES = 120  # design: a ramp to 200 degC comes out within 1 % of the smooth one
 ROUNDING = 1e-9  # definition: carried to and fro, a day is a day to so much
 # What the parameter is used for here (hollomonJaffe1945): 100-700 degC, 10 s to 24 h.
 LEAST_HEAT_C, MOST_HEAT_C, LEAST_HOLD_S, MOST_HOLD_S = 100.0, 700.0, 10.0, 86400.0
@@ -74,31 +75,47 @@ def total_hold_s(heats: list[list[float]], *, at_c: float, constant: float) -> f
     return equivalent_hold_s(before_c, hold_s=carried_s, at_c=at_c, constant=constant)
 
 
-def ramp_steps(*, from_c: float, to_c: float, minutes: float, steps: int = 60) -> list[list[float]]:
+def ramp_steps(*, from_c: float, to_c: float, minutes: float, steps: int = RAMP_PIECES) -> list[list[float]]:
     """Cut a steady ramp into short heats, for heat-up and cooling."""
     each_s = minutes * 60.0 / steps
     width = (to_c - from_c) / steps
     return [[from_c + (k + 0.5) * width, each_s] for k in range(steps)]
 
 
+def read_heat(heat: Any, *, least_c: float) -> list[list[float]]:
+    """Return one heat as its pieces [temperature_c, hold_s]; none for a cycle begun above 65 degC."""
+    if not isinstance(heat, dict):
+        raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
+    facts_module.only(heat, ["temperature_c", "hold_s", "from_c", "began_above_65"])
+    temperature_c = facts_module.number(
+        heat, "temperature_c", low=least_c, high=MOST_HEAT_C, unit="degC", of="heats"
+    )
+    hold_s = facts_module.number(heat, "hold_s", low=1.0, high=172800.0, unit="s", of="heats")
+    from_c = facts_module.number(
+        heat, "from_c", low=-20.0, high=MOST_HEAT_C, unit="degC", of="heats", default=temperature_c
+    )
+    if facts_module.flag(heat, "began_above_65"):
+        return []
+    if from_c == temperature_c:
+        return [[temperature_c, hold_s]]
+    return ramp_steps(from_c=from_c, to_c=temperature_c, minutes=hold_s / 60.0)
+
+
 def read_heats(facts: dict[str, Any], *, most: int = 200, least_c: float = 20.0) -> list[list[float]]:
-    """Return the heats as [temperature_c, hold_s]; a cycle begun above 65 degC does not count."""
+    """Return the heats as [temperature_c, hold_s]; a cycle begun above 65 degC does not count.
+
+    A heat with from_c is a steady ramp from there to temperature_c, in the time of its hold.
+    """
     given = facts.get("heats")
     if not isinstance(given, list) or not given:
         raise MissingField(field="heats", reason="refusal.missing")
     if len(given) > most:
         raise Refused(field="heats", value=len(given), low=1, high=most, reason="refusal.too_many")
-    heats = []
+    heats: list[list[float]] = []
     for heat in given:
-        if not isinstance(heat, dict):
-            raise MissingField(field="heats.temperature_c", unit="degC", reason="refusal.missing")
-        facts_module.only(heat, ["temperature_c", "hold_s", "began_above_65"])
-        temperature_c = facts_module.number(
-            heat, "temperature_c", low=least_c, high=MOST_HEAT_C, unit="degC", of="heats"
-        )
-        hold_s = facts_module.number(heat, "hold_s", low=1.0, high=172800.0, unit="s", of="heats")
-        if not facts_module.flag(heat, "began_above_65"):
-            heats.append([temperature_c, hold_s])
+        heats += read_heat(heat, least_c=least_c)
+    if len(heats) > most * RAMP_PIECES // 10:
+        raise Refused(field="heats", value=len(given), low=1, high=most // 10, reason="refusal.too_many")
     if not heats:
         raise Refused(field="heats", reason="refusal.no_cycle_counts")
     return heats

@@ -80,7 +80,7 @@ def tempered_hardness(facts: dict[str, Any]) -> dict[str, Any]:
     return {
         "hrc": tempered(stock, heats=heats, by_eye=facts_module.flag(facts, "by_eye")),
         "warnings": warnings_for(stock, temperature_c=hottest_c(heats)),
-        "counted_heats": len(heats),
+        "counted_heats": sum([1 for heat in facts["heats"] if not heat.get("began_above_65")]),
     }
 
 

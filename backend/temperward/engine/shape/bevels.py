@@ -80,17 +80,6 @@ def place_of(section: dict[str, float]) -> float:
     return section["at_mm"]
 
 
-def blade_mass_g(
-    *, length_mm: float, width_mm: float, thickness_mm: float, shape_factor: float = 0.8
-) -> float:
-    """Mass of a blade as box times shape factor; 210 x 48 x 2.2 with a tang 110 x 18 x 2.2 weighs 173.5 g.
-
-    >>> round(blade_mass_g(length_mm=210.0, width_mm=48.0, thickness_mm=2.2), 1)
-    139.3
-    """
-    return STEEL_G_MM3 * length_mm * width_mm * thickness_mm * shape_factor
-
-
 def section_mass_g(sections: list[dict[str, float]], *, edge_mm: float) -> float:
     """Mass between the first and last station, straight pieces in between."""
     total = 0.0
