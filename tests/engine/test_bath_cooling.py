@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from log_maker import Log, plain_card
 
 from temperward.engine import api
 from temperward.engine.thermal.bath import bath_rise_k
@@ -137,3 +138,35 @@ def test_the_band_holds_a_thermometer_that_is_a_kelvin_off() -> None:
 
 def test_a_bath_never_gets_under_its_room_by_itself() -> None:
     assert seconds_to(15.0, from_c=60.0, rate_per_s=1.0 / 3600.0) is None
+
+
+def too_hot(readings: list[tuple[float, float]]) -> Log:
+    """Ready but for a bath over its range of 35 to 65, read at these minutes."""
+    log = Log(card=plain_card()).ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.get_ready()
+    start_ms = log.now_ms
+    for minute, temperature_c in readings:
+        log.now_ms = start_ms + int(minute * MINUTE_MS)
+        log.check("bath_temperature", {"temperature_c": temperature_c})
+    return log
+
+
+def test_a_blade_that_waits_for_its_bath_says_when_to_read_it_again() -> None:
+    first_c, room_c, tau_min = 90.0, 20.0, 60.0
+    second_c = left_alone(first_c, minutes=9, room_c=room_c, tau_min=tau_min)
+    log = too_hot([(1, first_c), (10, second_c)])
+    fold = log.fold()
+    assert fold["phase"] == "ready.bath_cools"
+    told_min = (fold["sentence"]["facts"]["cool_ms"] - log.now_ms) / MINUTE_MS
+    true_min = minutes_until(65.0, from_c=second_c, room_c=room_c, tau_min=tau_min)
+    assert told_min == pytest.approx(true_min, rel=MOST_OFF)
+
+
+def test_one_hot_reading_says_no_time() -> None:
+    assert too_hot([(1, 80.0)]).fold()["phase"] == "ready.bath_hot"
+
+
+def test_a_bath_that_somebody_warmed_says_no_time() -> None:
+    assert too_hot([(1, 70.0), (10, 80.0)]).fold()["phase"] == "ready.bath_hot"

@@ -10,11 +10,13 @@ from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.gates import ask, item
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
+from temperward.engine.thermal.bath_cooling import cooling_rates, seconds_to
 
 if TYPE_CHECKING:
     from temperward.engine.process.gates import Item
 
 SECOND_MS = 1000
+MOST_READINGS = 12  # design: an evening at one bath
 ITEM = "bath_temperature"
 
 
@@ -107,6 +109,33 @@ def reading_of(story: Story, dip: Dip) -> dict[str, Any] | None:
     if dip.place == 0:
         keys.append(ITEM + ".")
     return newest(story, check=ITEM, kind="bath", keys=keys, medium=dip.medium)
+
+
+def readings_of(story: Story, dip: Dip) -> list[list[float]]:
+    """Return what a bath was read at over time, [at_ms, degC] in order: in this log and in the bath's own."""
+    names = [dip.medium, ""] if dip.alone or dip.place == 0 else [dip.medium]
+    rows = [row for name in names for row in story.bath_reads.get(name, [])]
+    thing = story.thing("bath", medium=None if dip.alone else dip.medium)
+    for one in [] if thing is None else thing.get("bath_readings", []):
+        row = [one["at_ms"], one["temperature_c"]]
+        if row not in rows:
+            rows.append(row)
+    return sorted(rows, key=_at_ms)[-MOST_READINGS:]
+
+
+def _at_ms(row: list[float]) -> float:
+    return row[0]
+
+
+def cool_ms(story: Story, dip: Dip) -> int | None:
+    """Return when a bath that was too hot is in its range again, by the cooling that its readings show."""
+    rows = readings_of(story, dip)
+    limits = bath_range(story, dip)
+    rates = cooling_rates(rows, rises=[])
+    if rates is None or limits is None:
+        return None
+    wait_s = seconds_to(limits[1], from_c=rows[-1][1], rate_per_s=rates[0])
+    return None if wait_s is None or wait_s <= 0.0 else int(rows[-1][0] + wait_s * SECOND_MS)
 
 
 def until_ms(story: Story, reading: dict[str, Any]) -> int:

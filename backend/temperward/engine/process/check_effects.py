@@ -145,7 +145,10 @@ def looked_at(story: Story, entry: Entry) -> None:
 
 def bath_temperature(story: Story, entry: Entry) -> None:
     """Keep the reading by the bath it is of; one that names none is of the first."""
-    story.latest["bath_temperature." + str(entry["body"].get("medium", ""))] = entry
+    medium = str(entry["body"].get("medium", ""))
+    story.latest["bath_temperature." + medium] = entry
+    reads = story.bath_reads.setdefault(medium, [])
+    reads.append([entry["happened_ms"], entry["body"]["temperature_c"]])
 
 
 def twist(story: Story, entry: Entry) -> None:

@@ -80,7 +80,7 @@ def bath_of(story: Story) -> dict[str, Any] | None:
         "high_c": None if limits is None else limits[1],
         "temperature_c": None if reading is None else float(reading["body"]["temperature_c"]),
         "read_ms": None if reading is None else reading["at_ms"],
-        "readings": [] if thing is None else thing.get("bath_readings", []),
+        "readings": [{"at_ms": row[0], "temperature_c": row[1]} for row in baths.readings_of(story, dip)],
     }
 
 

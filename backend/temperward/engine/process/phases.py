@@ -149,7 +149,9 @@ def _oven_off(view: View) -> str:
 
 
 def _bath_off(view: View) -> str:
-    return "ready.bath_cold" if FACTS["bath_c"](view) < FACTS["low_c"](view) else "ready.bath_hot"
+    if FACTS["bath_c"](view) < FACTS["low_c"](view):
+        return "ready.bath_cold"
+    return "ready.bath_hot" if FACTS["cool_ms"](view) is None else "ready.bath_cools"
 
 
 OFF = {"oven": _oven_off, "bath_temperature": _bath_off}

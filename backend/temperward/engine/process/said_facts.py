@@ -77,6 +77,10 @@ def _bath_high_c(view: View) -> float | None:
     return None if limits is None else limits[1]
 
 
+def _cool_ms(view: View) -> int | None:
+    return baths.cool_ms(view.story, _bath(view))
+
+
 def _bow_mm(view: View) -> float | None:
     return float(view.story.bows[-1]["counts_mm"]) if view.story.bows else None
 
@@ -121,6 +125,7 @@ FACTS: dict[str, Callable[[View], Any]] = {
     "bath_c": _bath_c,
     "low_c": _bath_low_c,
     "high_c": _bath_high_c,
+    "cool_ms": _cool_ms,
     "value_mm": _bow_mm,
     "limit_mm": _bow_limit_mm,
     "kink_mm": lambda view: bows.kink_mm(view.story),

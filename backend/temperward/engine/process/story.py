@@ -123,6 +123,7 @@ class Story:
     def _begin_record(self) -> None:
         """Set down what was read, found and decided."""
         self.initials = ""  # of whoever wrote last
+        self.bath_reads: dict[str, list[list[float]]] = {}  # by medium: [at_ms, degC]
         self.latest: dict[str, Entry] = {}
         self.latest_slot: dict[str, int] = {}
         self.bows: list[dict[str, Any]] = []
