@@ -177,8 +177,9 @@ def table_answer(table: dict[str, Any], *, stock: Stock, heats: list[list[float]
         value += by_carbon_hrc(stock.nominal.c_pct) - by_carbon_hrc(usual_pct("c", row=stock.row))
         sources += ["temperingFit", "millAnalysis"]
     ends = [by_carbon_hrc(one.c_pct) - by_carbon_hrc(stock.nominal.c_pct) for one in [stock.lean, stock.rich]]
-    short = total_hold_s(heats, at_c=hottest_c(heats), constant=CONSTANT) < FIT_LEAST_S
-    longer = long_notes(total_hold_s(heats, at_c=hottest_c(heats), constant=CONSTANT))
+    total_s = total_hold_s(heats, at_c=hottest_c(heats), constant=CONSTANT)
+    short = total_s < FIT_LEAST_S * (1.0 - ROUNDING)
+    longer = long_notes(total_s)
     hot = hottest_c(heats) > FIT_HIGH_C
     extra_hrc = (SHORT_EXTRA_HRC if short else 0.0) + (HOT_EXTRA_HRC if hot else 0.0)
     if longer:
