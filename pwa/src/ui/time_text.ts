@@ -23,18 +23,21 @@ export function dayText(at_ms: number): string {
   return format(at_ms, { weekday: "short", day: "numeric", month: "short", year: "numeric" });
 }
 
+function secondOfDay(time: string): number {
+  const [h = 0, m = 0, s = 0] = time.split(":").map(Number);
+  return h * 3600 + m * 60 + s;
+}
+
 /** The instant nearest to another at which the shop's clock shows this second of its day, were the clocks never changed. */
 function nearest(wanted_s: number, near_ms: number): number {
-  const [h = 0, m = 0, s = 0] = clockTime(near_ms, true).split(":").map(Number);
   const half_s = 43_200;
-  const by_s = ((wanted_s - (h * 3600 + m * 60 + s) + half_s * 3) % (half_s * 2)) - half_s;
+  const by_s = ((wanted_s - secondOfDay(clockTime(near_ms, true)) + half_s * 3) % (half_s * 2)) - half_s;
   return near_ms - (near_ms % 1000) + by_s * 1000;
 }
 
 /** The instant at which the shop's clock last showed this time, looking from a near instant (within half a day). */
 export function instantOf(time: string, near_ms: number): number | null {
-  const parts = /^(\d\d?):(\d\d)(?::(\d\d))?$/.exec(time);
-  if (!parts) return null;
-  const wanted_s = Number(parts[1]) * 3600 + Number(parts[2]) * 60 + Number(parts[3] ?? 0);
+  if (!/^\d\d?:\d\d(:\d\d)?$/.test(time)) return null;
+  const wanted_s = secondOfDay(time);
   return nearest(wanted_s, nearest(wanted_s, near_ms)); // the clocks may have changed on the way there
 }
