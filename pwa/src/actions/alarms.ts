@@ -8,7 +8,7 @@ import { type AlarmWay, alarms, type TestResult } from "../state/alarms.ts";
 import { blades } from "../state/blades.ts";
 import { shop } from "../state/shop.ts";
 import { setMeta } from "../store/meta.ts";
-import { CallFailed, callJson, fetching } from "../sync/transport.ts";
+import { CallFailed, callJson, callOk, fetching } from "../sync/transport.ts";
 import { theApp } from "./context.ts";
 import { setAlarms } from "./ring.ts";
 
@@ -110,16 +110,6 @@ export async function armCalendar(
   setAlarms({ calendar });
   await setMeta(theApp().store, "calendar", calendar);
   return { armed: true, due_ms: first.due_ms };
-}
-
-async function callOk(method: string, path: string, body: unknown): Promise<boolean> {
-  try {
-    await callJson(fetching, method, path, body);
-    return true;
-  } catch (error) {
-    if (error instanceof CallFailed) return false;
-    throw error;
-  }
 }
 
 async function publicKey(): Promise<string | null> {

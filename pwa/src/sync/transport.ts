@@ -142,3 +142,14 @@ export async function callJson<T>(fetching: Fetch, method: string, path: string,
   const reply = await call(fetching, path, init);
   return reply.status === 204 ? (undefined as T) : jsonOf<T>(reply);
 }
+
+/** A call of which only matters whether it did what it should. */
+export async function callOk(method: string, path: string, body: unknown): Promise<boolean> {
+  try {
+    await callJson(fetching, method, path, body);
+    return true;
+  } catch (error) {
+    if (error instanceof CallFailed) return false;
+    throw error;
+  }
+}

@@ -7,7 +7,7 @@ const pressed = vi.fn();
 beforeEach(() => {
   vi.useFakeTimers();
   pressed.mockClear();
-  render(<HoldButton label="Release" hint="Press again: Release" onPress={pressed} />);
+  render(<HoldButton label="Release" onPress={pressed} />);
 });
 
 afterEach(() => {

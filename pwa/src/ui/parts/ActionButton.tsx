@@ -1,4 +1,5 @@
 import { useSignal } from "@preact/signals";
+import { say } from "../say.ts";
 import { isPalm } from "../touch.ts";
 
 const HOLD_MS = 800;
@@ -25,14 +26,13 @@ export function ActionButton({ label, kind, onPress, disabled = false }: Props) 
 }
 
 interface HoldProps extends Props {
-  readonly hint: string;
   /** Not the one action of its screen: no key presses it. */
   readonly aside?: boolean;
   readonly hold_ms?: number;
 }
 
 /** For what cannot be taken back: pressed for 0.8 s. Without a pointer it is pressed twice instead. */
-export function HoldButton({ label, hint, kind, onPress, aside = false, hold_ms = HOLD_MS }: HoldProps) {
+export function HoldButton({ label, kind, onPress, aside = false, hold_ms = HOLD_MS }: HoldProps) {
   const holding = useSignal(false);
   const armed = useSignal(false);
   const timer = useSignal<ReturnType<typeof setTimeout> | undefined>(undefined);
@@ -64,7 +64,7 @@ export function HoldButton({ label, hint, kind, onPress, aside = false, hold_ms 
       onContextMenu={(event) => event.preventDefault()}
       onClick={press}
     >
-      {armed.value ? hint : label}
+      {armed.value ? say("press_again", { what: label }) : label}
       <span class="held" aria-hidden="true" />
     </button>
   );

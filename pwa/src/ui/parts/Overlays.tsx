@@ -63,7 +63,6 @@ export function TouchStrip() {
     <div class="touch-strip">
       <HoldButton
         label={say("touch.on")}
-        hint={say("press_again", { what: say("touch.on") })}
         kind="plain"
         aside
         hold_ms={TOUCH_ON_MS}

@@ -45,7 +45,7 @@ function Primary({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const press = () => perform(piece_id, action);
   const label = words(action.label);
   return action.hold ? (
-    <HoldButton label={label} hint={say("press_again", { what: label })} kind={action.kind} onPress={press} />
+    <HoldButton label={label} kind={action.kind} onPress={press} />
   ) : (
     <ActionButton label={label} kind={action.kind} onPress={press} />
   );

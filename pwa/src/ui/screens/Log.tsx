@@ -109,16 +109,9 @@ function Erase({ entry }: { entry: Entry }) {
   const { joined, role } = shop.value;
   const { text, reason } = entry.body;
   if (!joined || role !== "owner" || !(isPhoto(entry) ? entry.body.sha256 : text || reason)) return null;
-  const label = say("log.erase");
   return (
     <div class="aside">
-      <HoldButton
-        label={label}
-        hint={say("press_again", { what: label })}
-        kind="stop"
-        aside
-        onPress={() => void erase(entry)}
-      />
+      <HoldButton label={say("log.erase")} kind="stop" aside onPress={() => void erase(entry)} />
     </div>
   );
 }

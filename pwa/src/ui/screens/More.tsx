@@ -29,7 +29,7 @@ function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
   if (!action.hold) return <Row label={label} onPress={press} />;
   return (
     <li class="aside">
-      <HoldButton label={label} hint={say("press_again", { what: label })} kind="plain" aside onPress={press} />
+      <HoldButton label={label} kind="plain" aside onPress={press} />
     </li>
   );
 }

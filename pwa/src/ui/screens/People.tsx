@@ -22,11 +22,7 @@ export function People({ kind }: { kind: PeopleState }) {
         <p key={line}>{line}</p>
       ))}
       <div class="foot">
-        <HoldButton
-          label={say("people.all_clear")}
-          hint={say("press_again", { what: say("people.all_clear") })}
-          onPress={() => void allClear()}
-        />
+        <HoldButton label={say("people.all_clear")} onPress={() => void allClear()} />
       </div>
     </main>
   );
