@@ -18,13 +18,19 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RunningServer]:
     running.stop()
 
 
-@pytest.fixture(scope="session")
-def owner(server: RunningServer) -> requests.Session:
-    """A device with the owner's rights; its cookie rides along with every call."""
-    code = server.load_demo().rsplit("/", 1)[1]
+def joined(server: RunningServer, code: str) -> requests.Session:
+    """Return a device that has joined; its cookie rides along with every call."""
     session = requests.Session()
     answer = session.post(
         f"{server.base_url}/api/join", json={"code": code, "device_name": "fuzz"}, timeout=30
     )
     assert answer.status_code == 201, answer.text
     return session
+
+
+@pytest.fixture(scope="session")
+def devices(server: RunningServer) -> dict[str, requests.Session]:
+    """An owner's device, a viewer's and none; all joined before wild codes shut the door to this address."""
+    owner = joined(server, server.load_demo().rsplit("/", 1)[1])
+    made = owner.post(f"{server.base_url}/api/join-codes", json={"role": "viewer"}, timeout=30)
+    return {"owner": owner, "viewer": joined(server, made.json()["code"]), "nobody": requests.Session()}
