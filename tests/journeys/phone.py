@@ -44,6 +44,7 @@ class Phone:
     base_url: str
     shift_ms: int = 0
     dark: bool = False
+    scale: int = 2
     context: BrowserContext = field(init=False)
     page: Page = field(init=False)
     troubles: list[str] = field(default_factory=list)
@@ -53,7 +54,7 @@ class Phone:
             viewport=VIEWPORT,
             has_touch=True,
             is_mobile=True,
-            device_scale_factor=2,
+            device_scale_factor=self.scale,
             locale="en-GB",
             timezone_id="Europe/Dublin",
             color_scheme="dark" if self.dark else "light",

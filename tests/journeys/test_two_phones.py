@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
+from brought import ending, shop_with
 from common.running_server import RunningServer
+from engine_scenes import begin, ready
 from phone import Phone
 from playwright.sync_api import expect
 from smith import Smith
@@ -112,3 +115,46 @@ def undo_asks(first: Phone, second: Phone, smith: Smith) -> None:
     synced(mine)
     smith.wait_until(lambda: last["id"] in mine.fold_of(smith.piece_id)["withdrawn"], "here too")
     assert mine.fold_of(smith.piece_id)["state"] == theirs.fold_of(smith.piece_id)["state"]
+
+
+def test_one_phone_marks_the_heat_and_the_other_the_quench_and_two_bows_stand_until_one_is_chosen(
+    server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    heated = ready()
+    bowed = begin().ground()
+    for device, bow_mm in (("phone-a", 0.15), ("phone-b", 0.55)):
+        bowed.bow(bow_mm, device=device)
+    now_ms = round(time.time() * 1000)
+    blade, argued = shop_with(
+        server, ending(heated, tag="QF-131", at_ms=now_ms), ending(bowed, tag="QF-132", at_ms=now_ms)
+    )
+    first, second = new_phone(server), new_phone(server)
+    for phone in (first, second):
+        phone.join(server.join_link())
+        phone.lists("QF-131", "QF-132")
+        phone.offline()
+    smith, other = Smith(first, piece_id=blade), Smith(second, piece_id=blade)
+    for one, marks in ((smith, ["hardening_fire"]), (other, ["hardening_fire", "going_to_quench"])):
+        one.blade()
+        for mark in marks:
+            one.until_can(say(f"fold.do.{mark}"))
+            one.press(say(f"fold.do.{mark}"))
+    second.press(second.page.locator("main.quench [data-primary]"))
+    second.shows(say("fold.word.in_bath"))
+    for phone in (first, second, first):
+        synced(phone)
+    smith.wait_until(lambda: ids(first, smith) == ids(second, smith), "one order")
+    assert len(set(ids(first, smith))) == len(ids(first, smith))
+    assert first.fold_of(blade)["state"] == second.fold_of(blade)["state"]
+    assert first.fold_of(blade)["state"]["id"] == "in_quench"
+
+    before = first.fold_of(argued)
+    (conflict,) = before["conflicts"]
+    first.open(f"log/{argued}")
+    lines = first.page.locator("li", has_text="0.15 mm").filter(has_text=say("app.check.bow"))
+    first.press(lines.first.locator("summary"))
+    first.press(lines.first.get_by_role("button", name=say("app.log.this_counts")))
+    smith.wait_until(lambda: first.entries_of(argued)[-1]["kind"] == "choose", "chosen")
+    assert first.entries_of(argued)[-1]["body"]["entry_id"] in conflict["entry_ids"]
+    assert before["flags"] != first.fold_of(argued)["flags"]
+    assert "conflict" not in {flag["id"] for flag in first.fold_of(argued)["flags"]}
