@@ -1,13 +1,16 @@
 import { render } from "preact";
 import { alarms } from "../src/state/alarms.ts";
 import { blades, bladesRead, openBlade } from "../src/state/blades.ts";
-import { away, nowMs, people } from "../src/state/moment.ts";
+import { away, notices, nowMs, people } from "../src/state/moment.ts";
 import { routeFrom, route } from "../src/state/route.ts";
 import { App } from "../src/ui/App.tsx";
 import { NOW_MS } from "./folds.ts";
-import { deviceSettings, person } from "../src/state/person.ts";
+import { deviceSettings, NOBODY, person } from "../src/state/person.ts";
+import { shop } from "../src/state/shop.ts";
+import { shopDevices } from "../src/ui/flow/devices.ts";
+import { endForm, formFor } from "../src/ui/flow/form.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
-import { cardPreview } from "../src/ui/flow/new_blade.ts";
+import { cardPreview, newBladeForm } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
 import type { FoldAnswer } from "../src/engine/types.ts";
 import { open, SCENES, type Scene } from "./scenes.ts";
@@ -25,11 +28,13 @@ for (const { name, now_ms, fold } of FOLDED)
     },
   };
 
+const ALONE = shop.peek();
+
 /** Show one scene: `#<scene>?theme=night`. */
 function show(): void {
   const [name = "", query = ""] = location.hash.slice(1).split("?");
   const theme = new URLSearchParams(query).get("theme") ?? "day";
-  person.value = { ...person.value, theme: theme === "night" ? "night" : "day" };
+  person.value = { ...NOBODY, theme: theme === "night" ? "night" : "day" };
   nowMs.value = NOW_MS;
   alarms.value = { ...alarms.value, visible: true, sound_unlocked: true, push: "off" };
   const scene = ALL[name];
@@ -39,6 +44,10 @@ function show(): void {
   openBlade.value = null;
   people.value = null;
   away.value = null;
+  notices.value = [];
+  shopDevices.value = null;
+  shop.value = ALONE;
+  for (const form of [newBladeForm(), formFor("check:p1:bath_temperature", {})]) endForm(form);
   cardPreview.value = null;
   logPictures.value = null;
   alarms.value = { ...alarms.value, ringing: null };

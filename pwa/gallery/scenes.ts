@@ -1,9 +1,13 @@
 import type { FoldAnswer } from "../src/engine/types.ts";
 import { alarms } from "../src/state/alarms.ts";
 import { blades, openBlade } from "../src/state/blades.ts";
-import { deviceSettings } from "../src/state/person.ts";
+import { deviceSettings, person } from "../src/state/person.ts";
 import { outbox } from "../src/state/outbox.ts";
-import { away, people } from "../src/state/moment.ts";
+import { away, type Notice, notices, people } from "../src/state/moment.ts";
+import { shop } from "../src/state/shop.ts";
+import { CHECK_FORMS } from "../src/ui/check_forms.ts";
+import { shopDevices } from "../src/ui/flow/devices.ts";
+import { formFor } from "../src/ui/flow/form.ts";
 import { findingCards } from "../src/ui/flow/finding_cards.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import type { LogPictures } from "../src/engine/types.ts";
@@ -80,10 +84,70 @@ const measured = () => {
   deviceSettings.value = { ...deviceSettings.value, px_per_mm: 6.4 };
 };
 
+/** Every check that there is, so that none is left out when one is added. */
 function checks(): Record<string, Scene> {
-  const names = ["magnet", "file", "sight", "crack", "oven_temperature", "bath_ready", "edge_thickness", "hardness", "temper_colour", "coupon", "straightness"];
+  const names = [...Object.keys(CHECK_FORMS), "straightness"];
   return Object.fromEntries(names.map((name) => [`check-${name}`, { route: `#/blade/p1/check/${name}`, set: plain }]));
 }
+
+/** What the person must be told stands above whatever is open. */
+function noticed(): Record<string, Scene> {
+  const told: Record<string, Notice> = {
+    "not-kept": { id: "full", kind: "not_kept", note: { key: "phone.full" } },
+    battery: { id: "battery", kind: "warning", note: { key: "phone.battery_low", facts: { left_pct: 12 } } },
+    "clock-back": { id: "clock_back", kind: "warning", note: { key: "phone.clock_back", facts: { back_min: 60 } } },
+  };
+  const scenes = Object.entries(told).flatMap(([name, notice]) => [
+    [`notice-${name}`, { route: "#/blade/p1", set: () => { open(FOLDS["brittle"] as FoldAnswer); notices.value = [notice]; } }],
+    [`notice-${name}-list`, { route: "#/blades", set: () => { rows(); notices.value = [notice]; } }],
+  ]);
+  return Object.fromEntries(scenes) as Record<string, Scene>;
+}
+
+/** A value that was refused: the field says which, and what it takes. */
+function refusedBlade(): void {
+  const form = formFor("new", {});
+  form.values.value = { ...form.values.value, tag: "QF-112", thickness_mm: "400", length_mm: "1,250" };
+  form.refusal.value = { field: "thickness_mm", value: 400, low: 0.5, high: 25, unit: "mm", reason: "refusal.out_of_range" };
+}
+function refusedCheck(): void {
+  plain();
+  const form = formFor("check:p1:bath_temperature", { temperature_c: "" }, "temperature_c");
+  form.values.value = { temperature_c: "900" };
+  form.refusal.value = { field: "temperature_c", value: 900, low: -20, high: 400, unit: "degC", reason: "refusal.out_of_range" };
+}
+
+const american = (set: () => void) => () => {
+  person.value = { ...person.value, temperature_unit: "f", length_unit: "thou" };
+  set();
+};
+const leftHanded = (name: string) => () => {
+  person.value = { ...person.value, hand: "left" };
+  open(FOLDS[name] as FoldAnswer);
+};
+
+/** Units, hand, refusals and what the shop asks for. */
+const OTHERS: Record<string, Scene> = {
+  sources: { route: "#/sources", set: () => undefined },
+  "not-here": { route: "#/blade/p9", set: () => undefined },
+  "new-refused": { route: "#/new", set: refusedBlade },
+  "check-bath_temperature-refused": { route: "#/blade/p1/check/bath_temperature", set: refusedCheck },
+  devices: { route: "#/settings", set: () => {
+    shop.value = { ...shop.value, joined: true, role: "owner" };
+    shopDevices.value = DEVICES;
+  } },
+  "american-fire": { route: "#/blade/p1", set: american(() => open(FOLDS["step-ground-ready"] as FoldAnswer)) },
+  "american-gate": { route: "#/blade/p1", set: american(() => open(FOLDS["gate-not-yet"] as FoldAnswer)) },
+  "american-straightness": { route: "#/blade/p1/straightness", set: american(() => bowed()) },
+  "american-check": { route: "#/blade/p1/check/edge_thickness", set: american(() => plain()) },
+  "left-brittle": { route: "#/blade/p1", set: leftHanded("brittle") },
+  "left-gate": { route: "#/blade/p1", set: leftHanded("gate-not-yet") },
+};
+const DEVICES = [
+  { device_id: "d1", name: "Phone on the bench", role: "owner", own: true, revoked_ms: null },
+  { device_id: "d2", name: "TK's phone", role: "smith", own: false, revoked_ms: null },
+  { device_id: "d3", name: "Old tablet", role: "viewer", own: false, revoked_ms: NOW_MS },
+] as never;
 
 function caughtUp(): void {
   rows();
@@ -91,12 +155,14 @@ function caughtUp(): void {
   const texts = ["Quenched 2 hours ago. Is it in the oven?", "The hold ended 12 minutes ago."];
   const answers = [action("It is in the oven"), action("Not yet"), action("Went wrong")];
   blades.value = blades.value.map((row, at) =>
-    texts[at] && row.fold ? { ...row, fold: { ...row.fold, catch_up: [{ danger: "0", text: note(texts[at]), answers }] } } : row,
+    texts[at] && row.fold ? { ...row, fold: { ...row.fold, catch_up: [{ danger: at, text: note(texts[at]), answers }] } } : row,
   );
 }
 
 export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
+  ...noticed(),
+  ...OTHERS,
   ...Object.fromEntries(Object.entries(BATCHES).map(([name, set]) => [name, { route: "#/batch", set }])),
   bath: { route: "#/bath", set: BATCHES["batch-waiting"] as () => void },
   "card-width": { route: "#/card-width", set: plain },

@@ -24,7 +24,7 @@ export const FOLDS: Readonly<Record<string, FoldAnswer>> = {
     word: note("READY"),
     hazards: [],
     hazard_line: null,
-    sentence: note("Cycle 1 of 3: into the fire at 870."),
+    sentence: note("Into the fire at 870."),
     number: { kind: "temperature", value: 870, unit: "degC", caption: note("cycle 1 of 3, even heat") },
     next: action("In the fire"),
     undo: null,

@@ -1,4 +1,5 @@
-// What is wrong with a screen: text cut off or over other text, small letters, small targets, little room between.
+// What is wrong with a screen: text cut off or over other text, small letters, small targets, little room between;
+// and what it says at two metres, how large, and where.
 () => {
   const main = document.querySelector('main');
   const working = !main.classList.contains('sit');
@@ -42,7 +43,20 @@
   const targets = [...document.querySelectorAll('button, a[href], input, select, textarea, summary, [role=button]')]
     .filter(one => one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width > 1 && !one.closest('label.station'))
     .map(one => ({ one, name: (one.getAttribute('aria-label') || one.innerText || one.tagName).slice(0, 30), box: one.getBoundingClientRect(), primary: one.matches('[data-primary]') }));
-  for (const { name, box, primary } of targets) found.targets.push({ name, primary, width: Math.round(box.width), height: Math.round(box.height) });
+  for (const { one, name, box, primary } of targets) {
+    const side = Math.round(Math.min(box.left, innerWidth - box.right));
+    found.targets.push({ name, primary, small: one.matches('.small-row .small, .tile'), strip: one.closest('.people-strip') !== null, width: Math.round(box.width), height: Math.round(box.height), side });
+  }
+  const at = (css) => {
+    const box = document.querySelector(css)?.getBoundingClientRect();
+    return box && box.height > 0 ? [box.left, box.top, box.right, box.bottom].map(Math.round) : null;
+  };
+  const text = (css) => document.querySelector(css)?.innerText.trim() ?? '';
+  const digits = document.querySelector('main.work .number, main.quench .number');
+  found.two_metres = { word: text('main h1'), sentence: text('main.work .say, main.quench .say') };
+  found.shape = main.dataset.shape ?? '';
+  found.digits_px = digits ? parseFloat(getComputedStyle(digits).fontSize) : null;
+  found.places = Object.fromEntries(Object.entries({ strip: '.people-strip', word: '.work > .top', action: '.work .act', small: '.work .small-row' }).map(([name, css]) => [name, at(css)]));
   for (let i = 0; i < targets.length; i += 1) for (let k = i + 1; k < targets.length; k += 1) {
     if (targets[i].one.contains(targets[k].one) || targets[k].one.contains(targets[i].one)) continue;
     const [a, b] = [targets[i].box, targets[k].box];
