@@ -32,7 +32,7 @@ def sender_app(data: str | None) -> Flask:
     return create_app(read_settings(data=data))
 
 
-def send_forever(app: Flask) -> None:
+def send_forever(app: Flask, *, rest_s: float = EVERY_S) -> None:
     """Send until asked to end; a round that fails is told and followed by the next."""
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
     if not app.config["SETTINGS"].push_subject:
@@ -42,4 +42,4 @@ def send_forever(app: Flask) -> None:
             send_once(app)
         except (SQLAlchemyError, TemperwardError, OSError):
             log.exception("round failed; the next one comes in a few seconds")
-        time.sleep(EVERY_S)
+        time.sleep(rest_s)

@@ -49,6 +49,7 @@ class Plan:
     keyfile: str = ""
     page_port: int = 0
     silence_s: int = SILENCE_S
+    sender_rest_s: float | None = None  # none: as long as senders usually rest
 
     def as_words(self) -> list[str]:
         """Return the command that runs it."""
@@ -127,7 +128,9 @@ def run(plan: Plan) -> int:
     gc.collect()
     gc.freeze()  # the collector would write on every object, and what is written on is not shared
     serving = Child("temperward serve", lambda: _serve(plan, app))
-    others = [Child("temperward remind", lambda: _send(app)) for _ in range(plan.senders)]
+    others = [
+        Child("temperward remind", lambda: _send(app, rest_s=plan.sender_rest_s)) for _ in range(plan.senders)
+    ]
     if plan.page_port:
         others.append(Child("temperward page", lambda: _serve_page(plan)))
     asked = _when_asked()
@@ -182,12 +185,13 @@ def _gunicorn(make: Callable[[], Any], options: dict[str, Any], *, silence_s: in
     Served().run()
 
 
-def _send(app: Flask) -> None:
+def _send(app: Flask, *, rest_s: float | None) -> None:
     """Send reminders, after all that phones ask for."""
     from temperward import sending  # noqa: PLC0415
+    from temperward.services.sender import EVERY_S  # noqa: PLC0415
 
     os.nice(SENDER_NICE)
-    sending.send_forever(app)
+    sending.send_forever(app, rest_s=rest_s or EVERY_S)
 
 
 def _when_asked() -> Callable[[], bool]:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from bad_link import Links
 from common.pictures import jpeg
+from common.push_receiver import PushReceiver
 from faulty_server import FaultyServer
 from phone_process import bundled
 from plan import drawn
@@ -33,6 +35,12 @@ def pictures(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     for path, (width, height) in zip(made, PICTURE_SIZES, strict=True):
         path.write_bytes(jpeg(width, height))
     return made
+
+
+@pytest.fixture(scope="session")
+def receiver() -> Iterator[PushReceiver]:
+    with PushReceiver() as made:
+        yield made
 
 
 @pytest.fixture(scope="session")
@@ -72,35 +80,34 @@ class Servers:
         self.server = None
 
 
+@pytest.fixture(scope="session")
+def gear(links: Links, phone_code: Path, pictures: list[Path], receiver: PushReceiver) -> dict[str, Any]:
+    """What every run needs besides its plan and its server."""
+    return {"links": links, "code": phone_code, "pictures": pictures, "receiver": receiver}
+
+
 @pytest.fixture(scope="module")
-def run_on_sqlite(
-    tmp_path_factory: pytest.TempPathFactory, links: Links, phone_code: Path, pictures: list[Path]
-) -> Iterator[Run]:
+def run_on_sqlite(tmp_path_factory: pytest.TempPathFactory, gear: dict[str, Any]) -> Iterator[Run]:
     servers = Servers(tmp_path_factory.mktemp("sqlite"), None)
-    yield _runner(servers, links, phone_code, pictures)
+    yield _runner(servers, gear)
     servers.close()
 
 
 @pytest.fixture(scope="module")
 def run_on_postgresql(
-    tmp_path_factory: pytest.TempPathFactory,
-    links: Links,
-    phone_code: Path,
-    pictures: list[Path],
-    postgresql: Callable[[], str],
+    tmp_path_factory: pytest.TempPathFactory, gear: dict[str, Any], postgresql: Callable[[], str]
 ) -> Iterator[Run]:
     servers = Servers(tmp_path_factory.mktemp("postgresql-runs"), postgresql)
-    yield _runner(servers, links, phone_code, pictures)
+    yield _runner(servers, gear)
     servers.close()
 
 
-def _runner(servers: Servers, links: Links, phone_code: Path, pictures: list[Path]) -> Run:
-    def run(seed: int, *, code: Path = phone_code, **more: float) -> Verdict:
+def _runner(servers: Servers, gear: dict[str, Any]) -> Run:
+    def run(seed: int, **more: Any) -> Verdict:
         server = servers.next()
         folder = servers.folder / f"seed-{seed}"
         folder.mkdir(exist_ok=True)
-        made = {"server": server, "links": links, "code": code, "pictures": pictures, "folder": folder}
-        world = World(plan=drawn(seed), **made, **more)
+        world = World(plan=drawn(seed), server=server, folder=folder, **{**gear, **more})
         try:
             return world.run()
         finally:

@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from common.phones import PushBrowser
 from common.running_server import free_port
 from flask import Flask
 from sqlalchemy import select
@@ -24,14 +25,18 @@ from sqlalchemy.orm import Session
 from temperward import serving
 from temperward.app import create_app
 from temperward.instants import now_ms
-from temperward.services import backup, joining, restore
+from temperward.services import backup, joining, restore, subscriptions
+from temperward.services.devices import device_of_token
 from temperward.settings import read_settings
 from temperward.storage import migrate
-from temperward.storage.models import Entry
+from temperward.storage.models import Entry, Log, Reminder
 from temperward.storage.session import db
 
 START_LIMIT_S = 90
 THREADS = 4
+SENDER_REST_S = 0.2
+PUSH_ALLOW = "http://127.0.0.1:"
+PUSH_SUBJECT = "mailto:smith@quillfen.example"
 
 
 def _children(pid: int) -> list[int]:
@@ -89,9 +94,16 @@ class FaultyServer:
             **os.environ,
             "TEMPERWARD_DATA": str(self.data),
             "TEMPERWARD_DATABASE_URL": self.database_url,
+            "TEMPERWARD_PUSH_SUBJECT": PUSH_SUBJECT,
+            "TEMPERWARD_PUSH_ALLOW": PUSH_ALLOW,
         }
         plan = serving.Plan(
-            host="127.0.0.1", port=self.port, workers=self.workers, threads=THREADS, senders=self.senders
+            host="127.0.0.1",
+            port=self.port,
+            workers=self.workers,
+            threads=THREADS,
+            senders=self.senders,
+            sender_rest_s=SENDER_REST_S,
         )
         with (self.data / "server.log").open("ab") as log:
             self.process = subprocess.Popen(
@@ -176,6 +188,30 @@ class FaultyServer:
                 joined = joining.join_shop(let_in, session=session, address="127.0.0.1", now_ms=now_ms())
                 tokens.append(joined.token)
         return Shop(shop_id=shop_id, cookies=[f"temperward_device={token}" for token in tokens])
+
+    def subscribe(self, shop: Shop, browsers: list[PushBrowser]) -> None:
+        """Let each device of a shop take push messages."""
+        with self.desk() as session:
+            for cookie, browser in zip(shop.cookies, browsers, strict=True):
+                device = device_of_token(session, token=cookie.partition("=")[2])
+                wish = browser.subscription()
+                subscriptions.subscribe(
+                    wish, session=session, device=device, allowed=PUSH_ALLOW, now_ms=now_ms()
+                )
+
+    def reminders(self, shop_id: str) -> list[Reminder]:
+        """Return the reminders of a shop that are due, whatever became of them."""
+        with self.desk() as session:
+            query = select(Reminder).where(Reminder.shop_id == shop_id, Reminder.due_ms <= now_ms())
+            return list(session.scalars(query))
+
+    def senders_have_work(self, shop_id: str) -> bool:
+        """Tell whether something of a shop waits for a sender to wake; what one holds is another matter."""
+        with self.desk() as session:
+            logs = select(Log.log_id).where(Log.shop_id == shop_id, Log.look_again_ms <= now_ms())
+            due = (Reminder.state == "waiting", Reminder.next_try_ms <= now_ms())
+            rows = select(Reminder.log_id).where(Reminder.shop_id == shop_id, *due)
+            return bool(session.scalars(logs.limit(1)).all() or session.scalars(rows.limit(1)).all())
 
     def back_up(self, to: Path) -> None:
         """Copy everything while the server runs."""

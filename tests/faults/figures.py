@@ -36,6 +36,7 @@ def summary(runs: list[dict[str, Any]]) -> str:
         "of them on postgresql": sum(run["database"] == "postgresql" for run in runs),
         "entries kept": sum(run["kept"] for run in runs),
         "photos": sum(run["photos"] for run in runs),
+        "reminders": sum(run["reminders"] for run in runs),
         **{f"seeds with {fault}": sum(bool(run[fault]) for run in runs) for fault in FAULTS},
     }
     return ", ".join(f"{name} {number}" for name, number in parts.items())

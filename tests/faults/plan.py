@@ -11,6 +11,10 @@ RUN_S = 3.0
 HOUR_MS = 3_600_000
 CLOCK_JUMPS_MS = (-24 * HOUR_MS, -HOUR_MS, HOUR_MS, 73 * 365 * 24 * HOUR_MS)
 MARKS = ("shaped", "ground_ready", "in_fire", "even_heat", "out_of_fire", "cold", "quenched", "out_of_bath")
+MINUTE_MS = 60_000
+HARD = (("piece_made", 20), ("hardening_fire", 19), ("quenched", 11), ("out_of_bath", 10.8), ("stiff", 10))
+IN_OVEN = ("in_oven", 3)  # each with the minutes it lies back: of a hard blade one reminder is due
+PUSH_FATES = ("taken", "taken", "gone", "lost", "silent")
 FULL_BYTES = 900_000  # a phone's disk, nearly full: room for the text and hardly a picture
 
 
@@ -35,6 +39,13 @@ class Plan:
     events: list[Event]
     labels: frozenset[str]
     refused: frozenset[str]
+    hard_log: str
+    oven_log: str
+    push_fates: list[str]
+
+    def times(self, *names: str) -> int:
+        """Return how often such things happen."""
+        return sum(event.do in names for event in self.events)
 
 
 class _Drawing:
@@ -129,19 +140,47 @@ class _Drawing:
         elif self.happens(0.2):
             self.add("kill_server", self.when(0.5, 2.5))
 
+    def blades_to_be_reminded_of(self) -> list[str]:
+        """A hard blade of which a reminder is due, and one of which none is: it was in the oven by then."""
+        self.chance = random.Random(f"{self.seed} reminders")  # noqa: S311 - what a seed drew before stays
+        logs = [str(uuid.UUID(int=self.chance.getrandbits(128))) for _ in range(2)]
+        phones = [self.chance.randrange(self.phones) for _ in range(2)]
+        self.add("write", self.when(0.1, 1.5), phones[0], entries=self.marks(phones[0], logs[0], HARD))
+        oven = self.marks(phones[1], logs[1], (IN_OVEN, *HARD))
+        at_s = self.when(0.1, 1.5)
+        for place, one in enumerate(oven):  # the oven's mark first: the blade is never seen hard without it
+            self.add("write", at_s + 0.05 * place, phones[1], entries=[one])
+        return logs
+
+    def marks(self, phone: int, log_id: str, marks: tuple[tuple[str, float], ...]) -> list[dict[str, Any]]:
+        entries = []
+        for name, minutes in marks:
+            text = {"text": self.label(phone)}
+            made = name == "piece_made"
+            body = {**text, "tag": "QF-1"} if made else {**text, "mark": name, "purpose": "temper"}
+            kind = "piece_made" if made else "mark"
+            ago_ms = round(minutes * MINUTE_MS)
+            entries.append({"log_id": log_id, "kind": kind, "body": body, "ago_ms": ago_ms})
+        return entries
+
     def plan(self) -> Plan:
         for phone in range(self.phones):
             self.writes_of(phone)
             self.troubles_of(phone)
         self.troubles_of_the_server()
+        badness = [self.chance.choice([0.2, 0.4, 0.6, 0.8]) for _ in range(self.phones)]
+        hard_log, oven_log = self.blades_to_be_reminded_of()
         return Plan(
             seed=self.seed,
             phones=self.phones,
             log_ids=self.log_ids,
-            badness=[self.chance.choice([0.2, 0.4, 0.6, 0.8]) for _ in range(self.phones)],
+            badness=badness,
             events=sorted(self.events, key=lambda event: event.at_s),
             labels=frozenset(self.labels),
             refused=frozenset(self.refused),
+            hard_log=hard_log,
+            oven_log=oven_log,
+            push_fates=["taken", *(self.chance.choice(PUSH_FATES) for _ in range(self.phones))],
         )
 
 

@@ -36,6 +36,7 @@ class Verdict:
     seed: int
     kept: int
     photos: int
+    reminders: int = 0
     lost: list[str] = field(default_factory=list)
     double: list[str] = field(default_factory=list)
     stuck: list[str] = field(default_factory=list)

@@ -12,9 +12,11 @@ from pathlib import Path
 from typing import Any
 
 from bad_link import BadLink, Links
+from common.push_receiver import PushReceiver
 from faulty_server import FaultyServer, Shop
 from phone_process import PhoneProcess
 from plan import Event, Plan
+from post import FORGETS, Post
 from verdict import Ledger, Verdict, judged
 
 HEAL_LIMIT_S = 60.0
@@ -32,6 +34,7 @@ class World:
     code: Path
     pictures: list[Path]
     folder: Path
+    receiver: PushReceiver
     heal_limit_s: float = HEAL_LIMIT_S
     phones: list[PhoneProcess] = field(default_factory=list)
     ways: list[BadLink] = field(default_factory=list)
@@ -43,6 +46,8 @@ class World:
     def __post_init__(self) -> None:
         self.chance = random.Random(f"{self.plan.seed} while it runs")  # noqa: S311 - a seed, no secret
         self.shop: Shop = self.server.open_shop(name=f"Run {self.plan.seed}", devices=self.plan.phones + 1)
+        self.post = Post(self.plan, self.receiver)
+        self.server.subscribe(self.shop, self.post.browsers)
 
     def run(self) -> Verdict:
         """Run, heal, and say what became of it."""
@@ -50,7 +55,10 @@ class World:
             self._open()
             self._happen()
             self._heal()
-            return judged(self._ledger(), server=self.server, shop=self.shop)
+            verdict = judged(self._ledger(), server=self.server, shop=self.shop)
+            rows = self.server.reminders(self.shop.shop_id)
+            self.post.judge(verdict, rows=rows, stored=self.server.stored(self.shop.shop_id))
+            return verdict
         finally:
             self._close()
 
@@ -80,7 +88,12 @@ class World:
 
     def _write(self, event: Event) -> None:
         labels = [entry["body"]["text"] for entry in event.more["entries"]]
-        self._wish(event.phone, labels, "write", entries=event.more["entries"])
+        now_ms = int(time.time() * 1000)
+        entries = [
+            {**entry, "happened_ms": now_ms - entry["ago_ms"]} if "ago_ms" in entry else entry
+            for entry in event.more["entries"]
+        ]
+        self._wish(event.phone, labels, "write", entries=entries)
 
     def _photo(self, event: Event) -> None:
         more = dict(event.more)
@@ -187,7 +200,18 @@ class World:
             if only_here or lacks or report["small_wanted"] or self.erased - gone:
                 parts = {name: report[name] for name in TOLD_OF_A_STUCK_PHONE}
                 waits.append(f"{phone.name}: lacks {len(lacks)}, {parts}")
-        return waits
+        return waits or self._not_yet_told()
+
+    def _not_yet_told(self) -> list[str]:
+        """Name the reminders that no sender has taken up."""
+        shop_id, hard_log = self.shop.shop_id, self.plan.hard_log
+        if self.server.senders_have_work(shop_id):
+            return ["reminders that nobody sends"]
+        if self.plan.times(*FORGETS):
+            return []  # a log in the hands of a sender that was killed is another's in a minute
+        is_there = any(entry["log_id"] == hard_log for entry in self.server.stored(shop_id))
+        worked_out = any(one.log_id == hard_log for one in self.server.reminders(shop_id))
+        return ["a hard blade that no sender has looked at"] if is_there and not worked_out else []
 
     def _ledger(self) -> Ledger:
         ledger = Ledger(

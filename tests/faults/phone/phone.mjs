@@ -80,11 +80,13 @@ class Tab {
 const tabs = [new Tab()];
 const anyTab = () => tabs[Math.floor(Math.random() * tabs.length)];
 
-function entryOf({ log_kind = "piece", log_id, kind, body }) {
+function entryOf({ log_kind = "piece", log_id, kind, body, happened_ms }) {
   const at_ms = now_ms();
+  const at_source = happened_ms === undefined ? "live" : "back_dated";
+  const when = { happened_ms: happened_ms ?? at_ms, written_ms: at_ms, at_source };
   return {
-    ...{ id: newId(), log_kind, log_id, kind, version: 1, body, happened_ms: at_ms, written_ms: at_ms },
-    ...{ plus_minus_s: 1, utc_offset_min: 60, zone: "Europe/Dublin", at_source: "live" },
+    ...{ id: newId(), log_kind, log_id, kind, version: 1, body, ...when },
+    ...{ plus_minus_s: 1, utc_offset_min: 60, zone: "Europe/Dublin" },
     ...{ device_id: folder.slice(-60), member_id: "", initials: "MO", engine_version: "0.1.0" },
   };
 }
