@@ -190,3 +190,26 @@ def test_the_bath_is_forecast_until_it_is_over_its_range() -> None:
     cold = table("bath", bath={"litres": 60.0}, quench=[{"medium": "fast_oil", "bath_c": 25.0}])
     assert len(cold["rows"]) == 12
     assert not cold["rows"][-1]["over"]
+
+
+@pytest.mark.parametrize("name", sorted(PLANS))
+def test_each_curve_stands_in_a_table_too_with_what_the_line_shows(name: str) -> None:
+    for shown in ask("card_pictures", PLANS[name])["answer"]["pictures"]:
+        rows = [one["cells"] for one in shown["table"]["rows"]]
+        assert len(rows) >= 3
+        assert all(len(cells) == len(shown["table"]["columns"]) for cells in rows)
+        assert [cells[0] for cells in rows] == sorted({cells[0] for cells in rows})
+
+
+def test_the_table_of_a_temper_has_the_hardness_and_band_of_the_question() -> None:
+    for heat_c, hrc, low, high in (one["cells"] for one in picture("temper")["table"]["rows"]):
+        plan = {"steel": "1084", "heats": [{"temperature_c": heat_c, "hold_s": 7200.0}] * 2}
+        asked = ask("tempered_hardness", plan)["answer"]["hrc"]
+        assert (hrc, low, high) == pytest.approx((asked["value"], asked["low"], asked["high"]))
+
+
+def test_the_table_of_the_cooling_has_a_skin_that_is_never_hotter_than_the_centre() -> None:
+    rows = [one["cells"] for one in picture("cooling")["table"]["rows"]]
+    assert all(skin <= centre for _, skin, centre in rows)
+    centres = [centre for *_, centre in rows]
+    assert centres == sorted(centres, reverse=True)

@@ -196,3 +196,37 @@ def test_any_log_can_be_drawn_inside_the_frame_and_in_words(entries: list[Body],
     for picture in answer["tempers"]["pictures"] + answer["bows"]["pictures"]:
         for line in picture["lines"]:
             assert all(0 <= x <= 1 and 0 <= y <= 1 for x, y in line["points"]), (picture["id"], line)
+
+
+def last_reading(log: Log) -> Body:
+    (table,) = drawn(log)["bows"]["tables"]
+    (only,) = table["rows"]
+    names = [one["label"]["key"].rsplit(".", 1)[1] for one in table["columns"]]
+    cells = [wording.render(cell) if isinstance(cell, dict) else cell for cell in only["cells"]]
+    return {**dict(zip(names, cells, strict=True)), "over": only["over"]}
+
+
+def test_the_last_reading_is_told_as_zone_per_metre_kink_and_twist() -> None:
+    assert drawn(Log(card=plain_card()))["bows"]["tables"] == []
+    log = Log(card=plain_card()).ground()
+    gaps = [0.0, 0.2, 0.4, 0.6, 0.4, 0.2, 0.0]
+    stations = [{"at_mm": 70.0 * k, "gap_mm": gaps[k]} for k in range(7)]
+    log.check("straightness", {"stations": stations, "length_mm": 420, "pad_mm": 0.0}, after_s=60)
+    asked = api.ask("straightness", {"stations": stations, "length_mm": 420})["answer"]
+    told = last_reading(log)
+    assert told["zone"] == pytest.approx(asked["minimum_zone_mm"])
+    assert told["per_metre"] == pytest.approx(asked["per_metre_mm"])
+    assert asked["kink"]["is_kink"]
+    assert told["kink"] == asked["kink"]["at_mm"]
+    assert told["twist"] == "not read"
+    assert told["over"]
+    log.check("twist", {"gap_mm": 0.1, "width_mm": 30}, after_s=60)
+    assert last_reading(log)["twist"] == pytest.approx(0.191, abs=0.01)
+
+
+def test_a_bow_as_one_number_claims_no_zone_and_no_kink() -> None:
+    log = Log(card=plain_card()).ground()
+    log.check("bow", {"bow_mm": 0.1, "length_mm": 420})
+    told = last_reading(log)
+    assert (told["zone"], told["kink"], told["over"]) == ("not read", "not read", False)
+    assert told["per_metre"] == pytest.approx(0.238, abs=0.001)

@@ -16,7 +16,7 @@ from temperward.engine.process.card_facts import Plan, medium_row
 from temperward.engine.process.card_numbers import thickest_mm
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
-from temperward.engine.process.picture_tables import bath_table, bevel_table
+from temperward.engine.process.picture_tables import bath_table, bevel_table, cooling_table, temper_table
 from temperward.engine.quantities import note, once
 from temperward.engine.thermal.hardening import coupon_note, judge
 
@@ -103,6 +103,7 @@ def cooling(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> list[dict[s
             "y_unit": "degC",
             "notes": cooling_notes(plan, judged=judged, thick=thick),
             "sources": once(judged["sources"] + ms["sources"]),
+            "table": cooling_table(curve),
         }
     ]
 
@@ -212,6 +213,7 @@ def temper_curve(plan: Plan, *, metal: Metal) -> list[dict[str, Any]]:
             "y_unit": "HRC",
             "notes": hrc["notes"],
             "sources": hrc["sources"],
+            "table": temper_table(points),
         }
     ]
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.errors import UnknownName
+from temperward.engine.process.bow_table import bow_tables
 from temperward.engine.process.fold import HeldLog
 from temperward.engine.process.fractures import fractures
 from temperward.engine.process.temper_picture import temper_pictures
@@ -32,6 +33,6 @@ def log_pictures(facts: dict[str, Any]) -> dict[str, Any]:
             "pictures": temper_pictures(story, now_ms=int(facts["now_ms"])),
             "tables": torch_tables(story, events),
         },
-        "bows": {"pictures": warp_pictures(story), "tables": []},
+        "bows": {"pictures": warp_pictures(story), "tables": bow_tables(story)},
         "fractures": fractures(story, events),
     }

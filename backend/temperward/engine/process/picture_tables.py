@@ -1,9 +1,10 @@
-"""The tables of a plan: the bevel at each station, and the bath after each blade."""
+"""The tables of a plan: its curves as text, the bevel at each station, and the bath after each blade."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.interpolate import along
 from temperward.engine.process.card_baths import BathRange, sheet_place
 from temperward.engine.process.card_cycles import cycles
 from temperward.engine.process.card_edge import edge_need, steel_kg
@@ -15,6 +16,8 @@ from temperward.engine.thermal.bath import bath_after_each_c
 
 JIG_DEG = 0.5  # practice: a station this far off the jig's one angle is ground by hand
 MOST_BLADES = 12  # design: lines that one sheet of paper has room for
+TOLD_S = [0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]  # design: round times, as many lines as are read
+TOLD_STEP_C = 50.0  # design: round tempers
 
 
 def column(name: str, unit: str) -> dict[str, Any]:
@@ -69,6 +72,32 @@ def angle_deg(plan: Plan, *, station: dict[str, float], edge_mm: float) -> float
             width_mm=station["width_mm"], centre_mm=station["thickness_mm"], edge_mm=edge_mm
         )
     return single_edge_deg(height_mm=station["width_mm"], spine_mm=station["thickness_mm"], edge_mm=edge_mm)
+
+
+def cooling_table(curve: list[list[float]]) -> dict[str, Any]:
+    """Return the same cooling as text, at the round seconds that it reaches."""
+    skin = [[point[0], point[1]] for point in curve]
+    centre = [[point[0], point[2]] for point in curve]
+    times = [time_s for time_s in TOLD_S if curve[0][0] <= time_s <= curve[-1][0]]
+    return {
+        "columns": [column("when", "s"), column("skin", "degC"), column("centre", "degC")],
+        "rows": [row([time_s, along(skin, time_s), along(centre, time_s)], over=False) for time_s in times],
+    }
+
+
+def temper_table(points: list[list[Any]]) -> dict[str, Any]:
+    """Return the same hardness as text: what is expected, and its band."""
+    columns = [
+        column("temper", "degC"),
+        column("hardness", "HRC"),
+        column("low", "HRC"),
+        column("high", "HRC"),
+    ]
+    told = [point for point in points if point[0] % TOLD_STEP_C == 0.0]
+    return {
+        "columns": columns,
+        "rows": [row([heat_c, hrc["value"], hrc["low"], hrc["high"]], over=False) for heat_c, hrc in told],
+    }
 
 
 def bath_table(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> list[dict[str, Any]]:

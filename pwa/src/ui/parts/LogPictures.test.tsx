@@ -52,3 +52,11 @@ it("shows nothing that was drawn of another blade", () => {
   render(<LogPictures part="tempers" title="Tempers" />);
   expect(screen.queryByRole("img")).toBeNull();
 });
+
+it("shows a table though there is no picture yet: one reading of a bow is no curve", () => {
+  const { title, notes, sources, table } = TEMPER;
+  const bows = { pictures: [], tables: [{ id: "straightness", title, notes, sources, ...table }] };
+  logPictures.value = { log_id: "p1", tempers: NONE, bows, fractures: [] };
+  render(<LogPictures part="bows" />);
+  expect(document.querySelectorAll("tbody td")).toHaveLength(3);
+});

@@ -112,7 +112,7 @@ export function Pictures({ of }: { of: CardPictures }) {
 /** The pictures of the open blade's log, once the engine has drawn them. */
 export function LogPictures({ part, title }: { part: "tempers" | "bows"; title?: string }) {
   const drawn = drawnLog()?.[part];
-  if (!drawn?.pictures.length) return null;
+  if (!drawn?.pictures.length && !drawn?.tables.length) return null;
   return (
     <>
       {title && <h2>{title}</h2>}
