@@ -83,3 +83,41 @@ def test_webkit_joins_shows_the_hard_blade_and_takes_a_mark(
         assert time.monotonic() < deadline, "the mark never reached the server"
         time.sleep(0.3)
     assert server.rows(query, demo_ms)[0]["n"] == 1
+
+
+# What the browser itself has, by the way that needs it.
+HAS = """return {
+  push: "serviceWorker" in navigator && "PushManager" in window && "Notification" in window,
+  wake_lock: "wakeLock" in navigator,
+  vibration: typeof navigator.vibrate === "function",
+}"""
+
+
+def test_what_this_browser_has_not_is_said_to_be_missing_and_never_to_warn(
+    server: RunningServer, webkit: webdriver.WebKitGTK
+) -> None:
+    webkit.get(server.load_demo())
+    wait = WebDriverWait(webkit, LIMIT_S, ignored_exceptions=[StaleElementReferenceException])
+    wait.until(lambda page: page.find_elements(By.XPATH, "//button[contains(., 'QF-107')]"))
+    has = webkit.execute_script(HAS)
+    assert not all(has.values()), "this browser has everything: the test has lost its subject"
+    webkit.execute_script("location.hash = '/settings'")
+    wait.until(lambda page: page.find_elements(By.XPATH, f"//*[text()='{say('app.alarm.push_state')}']"))
+    for way in (way for way, there in has.items() if not there):
+        name = say("app.alarm.test_one", way=say(f"app.alarm.{way}"))
+        webkit.execute_script(f"document.querySelector('button[aria-label=\"{name}\"]').click()")
+        line = f"//li[.//button[@aria-label='{name}']]"
+        wait.until(
+            lambda page, line=line: say("app.alarm.unsupported") in page.find_element(By.XPATH, line).text
+        )
+    if not has["push"]:
+        state = webkit.find_element(By.XPATH, f"//li[.//*[text()='{say('app.alarm.push_state')}']]").text
+        assert say("app.alarm.push.unsupported") in state or say("app.alarm.push.needs_install") in state
+        assert say("app.alarm.push.on") not in state.splitlines()
+    if not has["wake_lock"]:
+        webkit.execute_script("location.hash = '/blades'")
+        wait.until(lambda page: [page.find_element(By.XPATH, "//button[contains(., 'QF-107')]").click()])
+        wait.until(lambda page: page.find_elements(By.CSS_SELECTOR, "main.work .warns"))
+        told = webkit.find_element(By.CSS_SELECTOR, "main.work .warns").text
+        only_while_lit = say("app.warns.screen_lit")
+        assert say("app.warns.nobody") in told or only_while_lit in told, told
