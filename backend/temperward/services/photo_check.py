@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 import re
 import warnings
+import zlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -16,6 +17,7 @@ from typing import Final
 from PIL import ExifTags, Image
 
 from temperward.errors import CarriesMetadata, NotAPicture, TooBig
+from temperward.services.png_data import holds_exactly, needed_bytes
 
 LONGEST_SIDE_PX = 2048  # what the phone shrinks to
 SMALL_SIDE_PX = 320
@@ -55,6 +57,7 @@ SCAN = 0xDA
 # In a scan: stuffed zeros, restart marks and fill bytes belong to the picture (ITU-T T.81, B.1.1).
 REAL_MARKER = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]")
 JPEG_EXTRAS = frozenset({*range(0xE0, 0xF0), 0xFE})  # application segments and comments
+PNG_HEAD_BYTES = 13
 PNG_PLAIN_CHUNKS = frozenset(
     {
         b"IHDR",
@@ -204,11 +207,30 @@ def _check_chunk(name: bytes, *, plain: frozenset[bytes]) -> None:
 def _walk_png(content: bytes) -> None:
     """Go from chunk to chunk: length, name, content, check sum (W3C PNG, section 5.3)."""
     at, name = 8, b""
+    parts: dict[bytes, list[bytes]] = {b"IHDR": [], b"IDAT": []}
     while at < len(content) and name != b"IEND":
-        name = content[at + 4 : at + 8]
+        name, length = content[at + 4 : at + 8], int.from_bytes(content[at : at + 4], "big")
         _check_chunk(name, plain=PNG_PLAIN_CHUNKS)
-        at += 12 + int.from_bytes(content[at : at + 4], "big")
+        if name in parts:
+            parts[name].append(content[at + 8 : at + 8 + length])
+        at += 12 + length
     _check_end(at, content)
+    _check_png_data(parts[b"IHDR"], b"".join(parts[b"IDAT"]))
+
+
+def _check_png_data(heads: list[bytes], packed: bytes) -> None:
+    """Refuse what is packed behind the last row; sizes over ours are refused by their own name later."""
+    if len(heads) != 1 or len(heads[0]) != PNG_HEAD_BYTES:
+        raise NotAPicture("truncated")
+    width, height = int.from_bytes(heads[0][0:4], "big"), int.from_bytes(heads[0][4:8], "big")
+    if max(width, height) > LONGEST_SIDE_PX:
+        return
+    try:
+        whole = holds_exactly(packed, needed=needed_bytes(heads[0]))
+    except zlib.error as error:
+        raise NotAPicture(reason="bad_data") from error
+    if not whole:
+        raise NotAPicture("other_length")
 
 
 def _walk_webp(content: bytes) -> None:
