@@ -5,6 +5,7 @@ First the receiver proves itself on the worked example of RFC 8291, section 5 an
 
 from __future__ import annotations
 
+import doctest
 import json
 import time
 
@@ -13,6 +14,7 @@ from common.phones import PushBrowser
 from common.push_receiver import PushReceiver, check_signature, open_message, unbase64url
 from cryptography.hazmat.primitives.asymmetric import ec
 
+from temperward.delivery import message as message_module
 from temperward.delivery.message import Address, Message, Sending, tag_of
 from temperward.delivery.web_push import send
 from temperward.services.subscriptions import _new_signing_key, public_key_text
@@ -30,6 +32,12 @@ def test_the_receiver_opens_the_example_of_the_standard() -> None:
     private = ec.derive_private_key(int.from_bytes(unbase64url(RFC_PRIVATE), "big"), ec.SECP256R1())
     opened = open_message(unbase64url(RFC_BODY), private=private, auth=unbase64url(RFC_AUTH))
     assert opened == b"When I grow up, I want to be a watermelon"
+
+
+def test_the_examples_of_a_tag_and_of_an_allowed_address_are_true() -> None:
+    """The phone's own test names the same tag: push and local alarm of one clock are one banner."""
+    assert doctest.testmod(message_module).attempted >= 3
+    assert doctest.testmod(message_module).failed == 0
 
 
 def address(browser: PushBrowser) -> Address:

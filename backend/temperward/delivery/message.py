@@ -54,7 +54,7 @@ def tag_of(clock_id: str) -> str:
     """Return the tag under which push and local alarm of one clock are one banner.
 
     >>> tag_of("brittle:1")
-    'lKoC5Jgn6vO2tTWuMK2bfqk0fB4WYuTz'
+    '839IIvgwK3nSjK7KnRqBmed5wgkJVyjX'
     """
     digest = hashlib.sha256(clock_id.encode()).digest()
     return base64.urlsafe_b64encode(digest).decode()[:TAG_LENGTH]
