@@ -26,11 +26,15 @@ LIMIT_S = 60
 SUBSCRIBED = """
 {
   const given = GIVEN;
-  let held = null;
+  const make = () => {
+    const options = { applicationServerKey: null };
+    return { ...given, options, toJSON: () => given, unsubscribe: async () => true };
+  };
+  let held = localStorage.getItem("journey-subscribed") ? make() : null;
   PushManager.prototype.subscribe = async ({ userVisibleOnly, applicationServerKey }) => {
     if (!userVisibleOnly || applicationServerKey.length !== 65) throw new DOMException("no", "AbortError");
-    const options = { applicationServerKey: null };
-    held = { ...given, options, toJSON: () => given, unsubscribe: async () => true };
+    localStorage.setItem("journey-subscribed", "yes");
+    held = make();
     return held;
   };
   PushManager.prototype.getSubscription = async () => held;
@@ -39,9 +43,9 @@ SUBSCRIBED = """
 SHOWN = """
 async () => {
   const registration = await navigator.serviceWorker.ready;
-  return (await registration.getNotifications()).map((one) =>
-    Object.fromEntries(["title", "body", "tag", "silent", "requireInteraction"].map((name) => [name, one[name]]))
-  );
+  const names = ["title", "body", "tag", "silent", "requireInteraction"];
+  const banners = await registration.getNotifications();
+  return banners.map((one) => Object.fromEntries(names.map((name) => [name, one[name]])));
 }
 """
 CLICKED = """
@@ -215,3 +219,25 @@ def test_the_test_message_reaches_the_phone_that_asked_and_opens_the_app(
     shown = pushed.shows_one(lambda one: one["body"] == say("push.test"))
     assert shown["title"] == "Temperward"
     assert pushed.click(message["tag"]) == ["/"]
+
+
+def test_at_every_start_the_phone_tells_the_server_its_address_again(
+    push_server: RunningServer, new_phone: Callable[..., Phone], receiver: PushReceiver
+) -> None:
+    """A push service said 410 once, or the server was set back: what is on must be on at both ends."""
+    phone = new_phone(push_server)
+    phone.claim(push_server.claim_code(), "Test Forge")
+    pushed = PushedPhone(phone, PushBrowser(receiver))
+    pushed.switch_on()
+    receiver.answers["/push/one"] = 410
+    phone.press(say("app.alarm.test_one", way=say("app.alarm.push")))
+    deadline = time.monotonic() + LIMIT_S
+    addresses = "SELECT endpoint FROM push_subscriptions"
+    while push_server.rows(addresses) and time.monotonic() < deadline:
+        phone.page.wait_for_timeout(100)
+    assert push_server.rows(addresses) == []
+    phone.page.reload()
+    while not push_server.rows(addresses) and time.monotonic() < deadline:
+        phone.page.wait_for_timeout(100)
+    assert [row["endpoint"] for row in push_server.rows(addresses)] == [pushed.browser.endpoint]
+    expect(phone.button(say("app.alarm.push_off"))).to_be_visible()
