@@ -106,6 +106,23 @@ def test_a_blade_with_a_real_card_folds_alike_all_the_way(name: str, same_answer
     same_answer("fold", log.facts(now_ms=log.now_ms + 5000))
 
 
+BROKEN = [
+    {"device_id": ""},
+    {"log_kind": "bar"},
+    {"log_id": "x"},
+    {"lamport": -1},
+    {"body": []},
+    {"id": None},
+]
+
+
+@pytest.mark.parametrize("change", BROKEN, ids=str)
+def test_a_broken_line_is_kept_aside_alike(change: dict[str, Any], same_answer: SameAnswer) -> None:
+    log = Log().to_hard()
+    log.entries.insert(2, {**log.entries[1], "id": "stray", **change})
+    same_answer("fold", log.facts(now_ms=log.now_ms + 1000))
+
+
 @pytest.mark.parametrize("path", KEPT, ids=lambda path: f"{path.parent.name}/{path.stem}")
 def test_a_kept_log_folds_alike_after_each_of_its_entries(path: Path, same_answer: SameAnswer) -> None:
     facts = json.loads(path.read_text("utf-8"))["facts"]
