@@ -1,9 +1,12 @@
 import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
 import { afterEach, beforeEach, expect, it } from "vitest";
+import { lastFacts, newPiece } from "../../actions/pieces.ts";
+import type { Card } from "../../engine/types.ts";
 import { blades } from "../../state/blades.ts";
 import { foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
-import { leaveNew, newBladeForm } from "../flow/new_blade.ts";
+import { textIn } from "../flow/form.ts";
+import { chooseSteel, leaveNew, newBladeForm } from "../flow/new_blade.ts";
 import { say } from "../say.ts";
 import { NewBlade } from "./NewBlade.tsx";
 
@@ -38,4 +41,28 @@ it("offers nothing where no batch is open", () => {
   render(<NewBlade />);
   expect(screen.queryByText(/B7/)).toBeNull();
   expect([typed("batch"), typed("letter")]).toEqual(["", ""]);
+});
+
+it("offers what the last blade of this steel was made with, and takes all of it with one press", async () => {
+  const facts = { steel: "1084", thickness_mm: 4.2, length_mm: 420, quench: [{ medium: "fast_oil" }], target_hrc: 59 };
+  await newPiece({ tag: "QF-1" }, { facts } as unknown as Card);
+  render(<NewBlade />);
+  await screen.findAllByText("1084", {}, { timeout: 15_000 });
+  fireEvent.change(screen.getByLabelText(say("field.steel")), { target: { value: "1084" } });
+  const offer = await screen.findByText(/^As last time: 4.20 mm, Fast oil, 59/, {}, { timeout: 15_000 });
+  fireEvent.click(offer);
+  expect(["thickness_mm", "length_mm", "target_hrc"].map((name) => textIn(newBladeForm(), name))).toEqual([
+    "4.20",
+    "420",
+    "59",
+  ]);
+  expect(screen.queryByText(/^As last time/)).toBeNull();
+}, 20_000);
+
+it("offers nothing of another steel", async () => {
+  await newPiece({ tag: "QF-1" }, { facts: { steel: "1084", quench: [{ medium: "fast_oil" }] } } as unknown as Card);
+  render(<NewBlade />);
+  chooseSteel(newBladeForm(), "5160");
+  expect(await lastFacts("5160")).toBeNull();
+  expect(screen.queryByText(/^As last time/)).toBeNull();
 });
