@@ -269,3 +269,25 @@ def test_what_goes_into_a_calendar_is_what_presses() -> None:
     log.mark("even_heat", after_s=300)
     (soak,) = log.fold()["clocks"]
     assert [one["presses"] for one in soak["stages"]] == [True], "the only one it has"
+
+
+@pytest.mark.parametrize(
+    ("file_hrc", "answer", "found", "flagged"),
+    [
+        (62, "bites", ["file_bites"], []),
+        (None, "bites", ["file_bites"], []),
+        (65, "bites", [], ["file_too_hard"]),  # it may cut a blade of 63 HRC (SAE J864: 1 to 2 points below)
+        (65, "drags", [], ["file_too_hard"]),
+        (65, "skates", [], []),
+    ],
+)
+def test_only_a_file_that_must_not_cut_says_by_cutting_that_a_blade_is_soft(
+    file_hrc: float | None, answer: str, found: list[str], flagged: list[str]
+) -> None:
+    log = hard_log()
+    body = {"place": "edge", "answer": answer} | ({} if file_hrc is None else {"file_hrc": file_hrc})
+    log.check("file", body, after_s=5)
+    fold = log.fold()
+    assert [one["id"] for one in fold["findings"] if one["id"] == "file_bites"] == found
+    assert [flag for flag in flags(fold) if flag == "file_too_hard"] == flagged
+    assert fold["state"]["id"] == "hard"

@@ -8,7 +8,7 @@ from temperward.engine.process.picture_tables import column, row
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 
-MM_PER_M = 1000.0
+MM_PER_M = 1000.0  # definition
 
 
 def bow_tables(story: Story) -> list[dict[str, Any]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from temperward.engine.process import bows
 from temperward.engine.process.frozen_limits import usual
@@ -122,6 +122,17 @@ def oven_temperature(story: Story, entry: Entry) -> None:
         back_in(story, stay)
 
 
+def _must_not_cut_hrc(story: Story) -> float:
+    return story.limits.number("file_must_not_cut_hrc", 0.0)
+
+
+def _cuts_hard_steel(story: Story, body: dict[str, Any]) -> bool:
+    """Tell whether a file harder than the card's cut: it may cut a hard blade too, so it says nothing."""
+    if body["answer"] == "skates" or body.get("file_hrc") is None:
+        return False
+    return story.limits.has("file_must_not_cut_hrc") and body["file_hrc"] > _must_not_cut_hrc(story)
+
+
 def file_check(story: Story, entry: Entry) -> None:
     """A file that skates on a blade thought soft says that it hardened in air."""
     body = entry["body"]
@@ -129,6 +140,9 @@ def file_check(story: Story, entry: Entry) -> None:
         return
     story.filed_after = story.heats_done
     if story.quench is not None and story.state in ("hard", "snap_tempered"):
+        if _cuts_hard_steel(story, body):
+            story.flag("file_too_hard", {"file_hrc": body["file_hrc"], "high_hrc": _must_not_cut_hrc(story)})
+            return
         if story.quench.checked.get("file") != "skates" or body.get("place") == "edge":
             story.quench.checked["file"] = body["answer"]
         story.quench.checked["file_" + str(body.get("place"))] = body["answer"]
