@@ -23,7 +23,12 @@ export function fieldName(name: string): string {
 
 function listText(name: string, values: readonly unknown[]): string {
   if (name === "stations") return say("log.stations", { n: values.length });
-  const texts = values.filter((value) => typeof value === "number").map((value) => shown(value, kindOfName(name)));
+  const numbers = values.filter((value) => typeof value === "number");
+  const texts = numbers.map((value) => shown(value, kindOfName(name)));
+  if (name === "readings_hrc" && numbers.length > 1) {
+    const mean_hrc = numbers.reduce((sum, value) => sum + value, 0) / numbers.length;
+    texts.push(say("log.mean", { mean_hrc, spread: Math.max(...numbers) - Math.min(...numbers) }));
+  }
   return texts.join(", ");
 }
 

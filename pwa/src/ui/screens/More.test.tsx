@@ -3,7 +3,7 @@ import { afterEach, beforeEach, expect, it } from "vitest";
 import { deviceSettings, person } from "../../state/person.ts";
 import { brittleClock, foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
-import { entryText } from "../entry_text.ts";
+import { entryDetail, entryText } from "../entry_text.ts";
 import { onKey } from "../keys.ts";
 import { say, words } from "../say.ts";
 import { voice } from "../speech.ts";
@@ -52,4 +52,10 @@ it.each([
 ])("names the finding %s in the log by its title", (finding, title) => {
   const text = entryText({ kind: "finding", body: { finding } } as unknown as Parameters<typeof entryText>[0]);
   expect(text).toBe(say("log.finding", { what: title }));
+});
+
+it("tells hardness in the log as each reading, their mean and their spread", () => {
+  const body = { check: "hardness", place: "edge", readings_hrc: [58.5, 59, 60.5] };
+  const text = entryDetail({ kind: "check", body } as unknown as Parameters<typeof entryDetail>[0]);
+  expect(text).toBe("Edge, 58.5 HRC, 59 HRC, 60.5 HRC, mean 59.3 HRC, spread 2");
 });
