@@ -93,7 +93,7 @@ def test_a_round_of_the_sender_that_fails_is_told_without_words(
 ) -> None:
     del shop
 
-    def fail(_app: Flask) -> None:
+    def fail(_app: Flask, **_more: object) -> None:
         with _app.app_context():
             db.session().execute(db.text("SELECT nothing FROM nowhere WHERE x = :one"), {"one": WORDS})
 

@@ -167,6 +167,35 @@ def test_a_claim_that_has_nearly_run_out_is_left_to_the_next_sender(
     assert len(push_receiver.received) == 1
 
 
+def test_a_sender_that_is_asked_to_end_writes_down_what_is_under_way_and_begins_nothing_new(
+    app: Flask, shop: Shop, push_receiver: PushReceiver
+) -> None:
+    """Else whoever comes after it would tell the same again."""
+    subscribed(push_receiver, shop.owner, "silent")
+    push_receiver.silent.add("/push/silent")
+    well = subscribed(push_receiver, shop.smith, "well")
+    for number in range(9):
+        shop.smith.sync(*hard_blade(f"QF-{number}"))
+    asked = threading.Event()
+
+    def send() -> None:
+        with app.app_context():
+            sender = Sender(subject=SUBJECT, clock=lambda: ALARM_MS, allowed=LOOPBACK, is_ending=asked.is_set)
+            sender.round(db.session())
+
+    [sending] = run_threads([send])
+    assert push_receiver.wait_for("/push/silent", times=4)
+    assert push_receiver.wait_for("/push/well", times=4)
+    asked.set()
+    push_receiver.speak.set()
+    sending.join()
+    query = text("SELECT state, reached FROM reminders WHERE state = 'claimed' OR reached <> '[]'")
+    with app.app_context():
+        rows = db.session().execute(query).all()
+    assert {row.state for row in rows} == {"waiting"}
+    assert len(rows) == len(told(well)) < 9
+
+
 def test_a_test_message_that_is_under_way_holds_one_thread_of_the_server_and_no_more(
     shop: Shop, push_receiver: PushReceiver
 ) -> None:

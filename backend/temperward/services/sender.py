@@ -37,6 +37,7 @@ class Sender:
     subject: str
     clock: Callable[[], int]
     allowed: str = ""
+    is_ending: Callable[[], bool] = lambda: False  # then nothing new is claimed
 
     def round(self, session: Session) -> Counter[str]:
         """Do what is due, and what becomes due while messages are under way; count what was done."""
@@ -63,10 +64,10 @@ class Sender:
         done.update(self._end(session, telling) for telling in tellings.ended())
         if tellings.open and not refreshed and not claims:
             tellings.rest()
-        return bool(refreshed or claims or tellings.open)
+        return bool(tellings.open) or (bool(refreshed or claims) and not self.is_ending())
 
     def _claims(self, session: Session, *, tellings: Tellings) -> list[Claim]:
-        if not self.subject or not tellings.has_room():
+        if not self.subject or self.is_ending() or not tellings.has_room():
             return []
         again = tellings.has_room_for_second_tries()
         return claim_due(session, now_ms=self.clock(), besides=tellings.full_shops(), again=again)
