@@ -230,7 +230,9 @@ def is_skewed(entry: dict[str, Any], *, now_ms: int) -> bool:
 
     It is stored as it was said, like any other: the flag is for who looks at its times.
     """
-    return abs(entry.get("skew_ms") or 0) > SKEW_MS or entry["written_ms"] - now_ms > SKEW_MS
+    measured_ms: int = entry.get("skew_ms") or 0
+    written_ms: int = entry["written_ms"]
+    return abs(measured_ms) > SKEW_MS or written_ms - now_ms > SKEW_MS
 
 
 def photo_of(entry: dict[str, Any]) -> str | None:
