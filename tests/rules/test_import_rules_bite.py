@@ -17,6 +17,11 @@ BREACHES_PYTHON = {
     "the engine reads the clock": ("engine/api.py", "import time"),
     "the engine takes chance": ("engine/quantities.py", "import random"),
     "the engine knows the server": ("engine/api.py", "import temperward.services"),
+    "the engine reads the settings": ("engine/api.py", "import temperward.settings"),
+    "the engine writes sentences": ("engine/process/fold.py", "import temperward.wording"),
+    "the engine keeps a log": ("engine/sources.py", "import logging"),
+    "the engine knows the database": ("engine/process/card.py", "import sqlalchemy"),
+    "storage sends messages": ("storage/__init__.py", "import temperward.delivery.message"),
     "the api touches storage": ("api/__init__.py", "import temperward.storage.models"),
     "a service calls the api": ("services/__init__.py", "import temperward.api"),
 }
