@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+import pytest
 from common.running_server import RunningServer
 from phone import Phone
 from playwright.sync_api import Locator, expect
@@ -39,6 +40,44 @@ def test_a_card_names_the_source_of_its_numbers(
     assert numbers.count() > 20
     without = [number.inner_text() for number in numbers.all() if number.locator(".source").count() == 0]
     assert without == []
+
+
+def test_a_card_draws_its_cooling_its_temper_its_bevels_and_its_bath(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, FACTS)
+    box(phone, "steel").select_option("1084")
+    phone.press(say("app.new.ask"))
+    phone.shows(say("card.label.edge_left"))
+    shown = phone.page.locator("main")
+    for curves, words in (("cooling", ("nose", "ms", "skin", "centre")), ("temper", ("wanted",))):
+        title = say(f"card.picture.{curves}").split("{", maxsplit=1)[0]
+        picture = phone.page.get_by_role("img", name=re.compile("^" + re.escape(title)))
+        expect(picture).to_be_visible()
+        for word in words:
+            expect(picture).to_contain_text(say(f"card.picture.{word}"))
+    for table in ("bevels", "bath"):
+        title = say(f"card.picture.{table}").split("{", maxsplit=1)[0]
+        expect(shown.get_by_text(re.compile("^" + re.escape(title)))).to_be_visible()
+    expect(shown).to_contain_text(re.compile(say("card.picture.limit").split("{", maxsplit=1)[0]))
+
+
+@pytest.mark.parametrize(("thickness_mm", "verdict"), [("4", "proven"), ("3", "likely")])
+def test_a_coupon_proves_a_section_no_thicker_than_itself(
+    demo_server: RunningServer, new_phone: Callable[..., Phone], thickness_mm: str, verdict: str
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, FACTS)
+    box(phone, "steel").select_option("1084")
+    phone.page.locator("summary", has_text=say("app.new.rarer")).click()
+    phone.page.locator("summary", has_text=say("app.new.part.coupon")).click()
+    box(phone, "coupon_thickness_mm").fill(thickness_mm)
+    phone.press(say("app.new.ask"))
+    phone.shows(say("card.label.edge_left"))
+    phone.shows(say(f"verdict.{verdict}"))
 
 
 def test_a_value_out_of_range_is_refused_by_name_and_nothing_typed_is_lost(
