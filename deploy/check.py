@@ -227,7 +227,7 @@ def journeys(check: Check) -> None:
     webkit_missing = machine.ensure_webkit()
     if webkit_missing:
         check.note(f"WebKit left out: {webkit_missing}")
-    check.pytest("tests/journeys", spread=True)
+    check.pytest("tests/journeys", "--no-loadscope-reorder", spread=True)
 
 
 def benches(check: Check) -> None:
