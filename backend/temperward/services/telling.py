@@ -17,8 +17,8 @@ from temperward.services.reminders import Claim
 if TYPE_CHECKING:
     from temperward.delivery.web_push import Outcome
 
-AT_ONCE = 32
-OF_ONE_SHOP = 8
+AT_ONCE = 32  # design: threads that wait cost little; so many silent services do not fill them
+OF_ONE_SHOP = 8  # design: a shop of one to four people, two addresses each
 SECOND_TRIES = AT_ONCE // 2
 LOOK_S = 1.0  # while messages are under way: how soon we look for others that have become due
 END_EARLY_MS = 5_000  # before another sender may hold a claim, everything about it is written down
