@@ -21,8 +21,7 @@ sys.path[:0] = [str(HERE.parent), str(HERE.parent / "journeys")]
 from brought import bring, ending, joined  # noqa: E402
 from common.chromium import chromium_path, chromium_words  # noqa: E402
 from common.running_server import RunningServer  # noqa: E402
-from engine_scenes import begin, hard, ready  # noqa: E402
-from log_maker import Log  # noqa: E402
+from engine_scenes import begin, going, hard  # noqa: E402
 from phone import VIEWPORT, Phone  # noqa: E402
 from playwright.sync_api import Playwright, expect, sync_playwright  # noqa: E402
 from smith import Smith, even_bow  # noqa: E402
@@ -197,16 +196,6 @@ def taps(phone: Phone, rate: float) -> tuple[list[float], list[float]]:
         painted.append(float(noted["painted"]) - float(noted["kept"]))
         phone.press(phone.page.locator(".small-row button").last)
     return kept, painted
-
-
-def going() -> Log:
-    """Soaked, and on the way to the bath."""
-    log = ready()
-    log.mark("hardening_fire", after_s=60)
-    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
-    log.check("colour", {"even": True}, after_s=30)
-    log.mark("going_to_quench", after_s=125)
-    return log
 
 
 def quenches(phone: Phone, blades: list[str], rate: float) -> list[float]:

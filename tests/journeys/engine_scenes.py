@@ -34,6 +34,16 @@ def ready(**changes: Any) -> Log:
     return log.get_ready()
 
 
+def going() -> Log:
+    """Soaked, and on the way to the bath."""
+    log = ready()
+    log.mark("hardening_fire", after_s=60)
+    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
+    log.check("colour", {"even": True}, after_s=30)
+    log.mark("going_to_quench", after_s=125)
+    return log
+
+
 def hard(**changes: Any) -> Log:
     """Out of the bath and hand-warm."""
     log = ready(**changes).harden()

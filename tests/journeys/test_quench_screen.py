@@ -8,8 +8,7 @@ from collections.abc import Iterator
 import pytest
 from brought import ending, shop_with
 from common.running_server import RunningServer
-from engine_scenes import hard, ready
-from log_maker import Log
+from engine_scenes import going, hard
 from phone import Phone
 from playwright.sync_api import Browser, expect
 from smith import Smith
@@ -18,16 +17,6 @@ from words import say
 DEAF_S = 2.0  # SCREENS.md 4.5
 APART_S = 0.7  # farther apart than the half second in which a bouncing pedal counts once
 MINUTE_MS = 60_000
-
-
-def going() -> Log:
-    """Soaked, and on the way to the bath."""
-    log = ready()
-    log.mark("hardening_fire", after_s=60)
-    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
-    log.check("colour", {"even": True}, after_s=30)
-    log.mark("going_to_quench", after_s=125)
-    return log
 
 
 @pytest.fixture(scope="module")

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from brought import bring, ending, joined
 from common.running_server import RunningServer
-from engine_scenes import ready
+from engine_scenes import going, ready
 from log_maker import Log
 from phone import VIEWPORT, Phone
 from playwright.sync_api import CDPSession, expect
@@ -230,16 +230,6 @@ def everything_is_sent(phone: Phone, server: RunningServer) -> None:
     assert {entry["id"] for entry in phone.stored("entries")} <= on_server
 
 
-def going_to_quench() -> Log:
-    """Soaked, and on the way to the bath."""
-    log = ready()
-    log.mark("hardening_fire", after_s=60)
-    log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
-    log.check("colour", {"even": True}, after_s=30)
-    log.mark("going_to_quench", after_s=125)
-    return log
-
-
 def out_of_the_bath() -> Log:
     """Out of the bath, and still to be straightened."""
     log = ready().harden()
@@ -251,7 +241,7 @@ def shop_to_touch(server: RunningServer, phone: Phone) -> dict[str, str]:
     """Join the demo shop with two blades that are in the middle of it; return the blades by their tags."""
     link = server.load_demo()
     now_ms = round(time.time() * 1000)
-    brought = (("QF-180", going_to_quench()), ("QF-181", out_of_the_bath()))
+    brought = (("QF-180", going()), ("QF-181", out_of_the_bath()))
     bring(joined(server), *(ending(log, tag=tag, at_ms=now_ms) for tag, log in brought))
     phone.join(link)
     phone.lists("QF-107", "QF-108", "QF-109", "QF-110", *(tag for tag, _ in brought))
