@@ -27,10 +27,10 @@ def bows(phone: Phone, blade: str) -> str:
 
 
 def test_degrees_fahrenheit_and_thousandths_show_on_the_blade_and_stay(
-    demo_server: RunningServer, new_phone: Callable[..., Phone]
+    server: RunningServer, new_phone: Callable[..., Phone]
 ) -> None:
-    phone = new_phone(demo_server)
-    phone.join(demo_server.join_link())
+    phone = new_phone(server)
+    phone.join(server.load_demo())  # its own: what was read before the quench grows old, and its number goes
     expect(row(phone, "QF-110")).to_contain_text("188 °C")
     phone.press(row(phone, "QF-102"))
     expect(phone.page.locator("main.work")).to_be_visible()

@@ -173,6 +173,15 @@ def taken_back(entries: list[dict[str, Any]], new: list[dict[str, Any]]) -> list
     return whole
 
 
+# They are not ours: paper is not printed, and no window opens to choose a file from. A touch made in the page
+# is no touch to the browser, which would refuse that window with an error of its own.
+WINDOWS_OF_THE_BROWSER = """
+window.print = () => {};
+document.addEventListener("click", (event) => {
+  if (event.target instanceof HTMLInputElement && event.target.type === "file") event.preventDefault();
+}, true);
+"""
+
 ALL_CLEAR = """() => {
   const clear = document.querySelector(".people-view button");
   clear?.click();
@@ -253,7 +262,7 @@ def shop_to_touch(server: RunningServer, phone: Phone) -> dict[str, str]:
 
 
 def fuzz(seed: int, server: RunningServer, phone: Phone) -> None:
-    phone.context.add_init_script("window.print = () => {};")  # the browser's own window, not ours
+    phone.context.add_init_script(WINDOWS_OF_THE_BROWSER)
     ids = shop_to_touch(server, phone)
     known = {entry["id"] for entry in phone.stored("entries")}
     before = by_log(phone)
