@@ -7,11 +7,11 @@ import { back, go, route } from "../state/route.ts";
 import { takeOut } from "./flow/batch.ts";
 import { pressUndo } from "./undo.ts";
 
-/** The blade before or after the open one, in the order of the list. */
+/** The blade before or after the open one, in the order of the list: a second step counts before the first is shown. */
 function otherBlade(by: number): void {
   const ids = blades.peek().map(({ piece_id }) => piece_id);
   if (ids.length === 0) return;
-  const at = ids.indexOf(openBlade.peek()?.piece_id ?? "");
+  const at = ids.indexOf(route.peek().id ?? "");
   const id = ids[(at + by + ids.length) % ids.length];
   if (id) go("blade", id);
 }
@@ -32,8 +32,9 @@ function undo(): void {
   const { name, id, rest } = route.peek();
   if (name === "batch") takeOut();
   if (name !== "blade" || !id || rest.length > 0) return;
-  const fold = openBlade.peek()?.fold;
-  if (fold?.undo) pressUndo(fold);
+  const open = openBlade.peek();
+  if (open && open.piece_id !== id) return; // the next blade is on its way: nothing of the last one is taken back
+  if (open?.fold?.undo) pressUndo(open.fold);
   else back();
 }
 
