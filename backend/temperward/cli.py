@@ -18,6 +18,7 @@ from temperward.engine import api as engine
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
 from temperward.opened import data_option, opened
+from temperward.services import asking, joining
 from temperward.serve_command import lan_address, serve
 from temperward.services import demo as demo_service
 from temperward.services import joining
@@ -122,7 +123,7 @@ def _seed() -> Any:
 def ask(question: str) -> None:
     """Answer one of the engine's questions; its facts come as JSON on standard input."""
     facts = json.load(sys.stdin) if not sys.stdin.isatty() else {}
-    answer = engine.ask(question, facts)
+    answer = asking.ask(question, facts)
     click.echo(json.dumps(answer, indent=2))
     if "error" in answer:
         sys.exit(REFUSED)

@@ -59,5 +59,5 @@ FACTS: dict[str, dict[str, Any]] = {
     "warp_trend": {"bows": [0.1, 0.2, 0.4]},
     "will_it_harden": {"steel": "1075", "thickness_mm": 4.2, "medium": "fast_oil", "bath_c": 54},
 }
-OF_LOGS = ["fold", "log_pictures"]
+OF_LOGS = ["card_offer", "fold", "log_pictures", "paper_times"]
 CARDS = [name for name in ("by eye", "clay") if name in VARIANTS]

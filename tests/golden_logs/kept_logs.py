@@ -99,11 +99,29 @@ def fire() -> Log:
     return log
 
 
+def two_cards() -> Log:
+    """Two phones replace one card, one by a clock that is ahead; one is chosen, and the work goes by it."""
+    log = Log(card=card(PLAIN)).ground()
+    old = log.entries[1]["id"]
+    colder = log.wait(900).add(
+        "card_made", {"card": card(plan(target_hrc=61)), "replaces": old}, device="phone-b"
+    )
+    log.wait(-900).add("card_made", {"card": card(plan(temper_cycles=3)), "replaces": old})
+    log.wait(1200).add("choose", {"entry_id": colder})
+    for bow_mm in (0.15, 0.20, 0.15):
+        log.cycle(bow_mm)
+    log.get_ready().harden()
+    log.mark("hand_warm", after_s=950)
+    log.temper(read_c=190).temper(read_c=195)
+    return log
+
+
 STORIES: dict[str, Callable[[], Log]] = {
     "fire": fire,
     "forgotten": forgotten,
     "long_blade": long_blade,
     "power_cut": power_cut,
+    "two_cards": two_cards,
     "two_phones": two_phones,
 }
 

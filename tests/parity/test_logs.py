@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from common.card_cases import VARIANTS
+from common.card_cases import VARIANTS, card
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from log_maker import PIECE, Log
@@ -22,6 +22,8 @@ MADE = settings(
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
 KEPT = sorted((Path(__file__).parent.parent / "golden_logs").glob("*/*.json"))
+BOXES = ["cycle-1.in", "cycle-1.out", "quench.in", "temper-1.in", "temper-1.out", "temper-2.in"]
+CARD = card(VARIANTS["plain"])
 THINGS = ["bar", "bath", "oven", "instrument", "coupon", "member", "shop", "customer"]
 
 
@@ -51,6 +53,37 @@ def test_a_made_up_log_is_drawn_alike(
     entries: list[dict[str, Any]], wait_s: int, same_answer: SameAnswer
 ) -> None:
     same_answer("log_pictures", facts_of(entries, now_ms=end_of(entries) + wait_s * 1000))
+
+
+@settings(MADE, max_examples=20)
+@given(entries=LOGS, wait_s=WAITS)
+def test_a_made_up_log_is_offered_the_same_card_on_both(
+    entries: list[dict[str, Any]], wait_s: int, same_answer: SameAnswer
+) -> None:
+    now_ms = end_of(entries) + wait_s * 1000
+    same_answer("card_offer", facts_of(entries, now_ms=now_ms, engine_version="9.0.0+later"))
+
+
+@pytest.mark.parametrize("name", sorted(VARIANTS))
+def test_what_moved_in_an_older_card_is_told_alike(name: str, same_answer: SameAnswer) -> None:
+    card = here("make_card", VARIANTS[name])["answer"]
+    other = here("make_card", VARIANTS["one temper" if name != "one temper" else "clay"])["answer"]
+    for kept in ({**card, "steps": other["steps"]}, {**other, "facts": card["facts"]}):
+        log = Log(card=kept)
+        for version in ("0.2.0+a", "0.0.9+b", "0.1.0"):
+            same_answer("card_offer", {**log.facts(), "engine_version": version})
+        told = same_answer("card_offer", {**log.ground().cycle(0.1).facts(), "engine_version": "0.2.0+a"})
+        log.add("choice", {"choice": "card_left", **told["answer"]["leave"]["body"]})
+        assert same_answer("card_offer", {**log.facts(), "engine_version": "0.3.0"})["answer"]["is"] == "left"
+
+
+@settings(MADE, max_examples=20)
+@given(entries=LOGS, times=st.dictionaries(st.sampled_from(BOXES), st.integers(0, 2**41)))
+def test_times_from_the_paper_are_taken_alike(
+    entries: list[dict[str, Any]], times: dict[str, int], same_answer: SameAnswer
+) -> None:
+    with_card = [{**one, "body": {"card": CARD}} if one["kind"] == "card_made" else one for one in entries]
+    same_answer("paper_times", facts_of(with_card, now_ms=end_of(entries), times=times))
 
 
 @settings(MADE, max_examples=30)

@@ -19,7 +19,7 @@ MADE = settings(
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )
-FOLDED_ELSEWHERE = ["fold", "log_pictures"]  # they take a log
+FOLDED_ELSEWHERE = ["card_offer", "fold", "log_pictures", "paper_times"]  # they take a log
 
 
 def test_every_question_is_compared() -> None:

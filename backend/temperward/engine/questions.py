@@ -16,6 +16,7 @@ from temperward.engine.metallurgy.transformation import transformation_temperatu
 from temperward.engine.process.batch import batch
 from temperward.engine.process.batch_offer import batch_offer
 from temperward.engine.process.card import make_card
+from temperward.engine.process.card_offer import card_offer
 from temperward.engine.process.card_pictures import card_pictures
 from temperward.engine.process.check_values import check_values
 from temperward.engine.process.findings_cards import findings
@@ -49,6 +50,7 @@ def all_questions() -> dict[str, Answerer]:
         "card_pictures": card_pictures,
         "check_values": check_values,
         "edge_allowance": edge_allowance,
+        "card_offer": card_offer,
         "findings": findings,
         "flash_margin": flash_margin,
         "fold": fold,

@@ -59,9 +59,10 @@ def _side_by_side(story: Story, last: Entry, entry: Entry) -> None:
     if last["device_id"] == entry["device_id"] or entry["id"] in story.chosen or _agree(last, entry):
         return
     story.disputed[entry["id"]] = True
-    if last["id"] in story.disputed and story.conflicts:
-        story.conflicts[-1]["entry_ids"].append(entry["id"])
-        return
+    for conflict in story.conflicts if last["id"] in story.disputed else []:
+        if last["id"] in conflict["entry_ids"]:
+            conflict["entry_ids"].append(entry["id"])
+            return
     story.disputed[last["id"]] = True
     story.conflicts.append({"check": entry["body"]["check"], "entry_ids": [last["id"], entry["id"]]})
 

@@ -25,7 +25,8 @@ def flags_of(story: Story, ordered: Ordered) -> list[dict[str, Any]]:
         found.append({"id": "hard_or_not", "facts": {"entry_ids": story.open_question}})
     for conflict in story.conflicts:
         if not any(entry_id in story.chosen for entry_id in conflict["entry_ids"]):
-            found.append({"id": "conflict", "facts": {"check": conflict["check"]}})
+            facts = {"check": conflict["check"], "entry_ids": conflict["entry_ids"]}
+            found.append({"id": "conflict", "facts": facts})
     for log_id in story.same_as:
         found.append({"id": "same_as", "facts": {"log_id": log_id}})
     if _suspected(story):
@@ -49,7 +50,7 @@ def _shown(one: dict[str, Any]) -> dict[str, Any]:
         value = one["facts"][name]
         if name in WORDED:
             facts[name] = note(WORDED[name] + str(value))
-        elif name not in ("entry_ids", "items"):
+        elif name not in ("entry_ids", "items", "log_id"):
             facts[name] = value
     return {
         "id": one["id"],

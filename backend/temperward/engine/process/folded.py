@@ -34,6 +34,7 @@ UNDOABLE = [
     "choose",
     "note",
     "photo",
+    "same_as",
 ]
 CYCLE_STATES = ["cycle_in_heat", "cycle_cooling", "cycle_checked", "straightening_soft"]
 OVERDUE_LIFT = 9  # a temper gone on too long stands next behind steel in the fire (source: design)
@@ -103,12 +104,17 @@ def undo_of(ordered: Ordered, now_ms: int) -> dict[str, Any] | None:
     gone = dict.fromkeys(ordered.withdrawn, True)
     for index in range(len(ordered.log) - 1, -1, -1):
         entry = ordered.log[index]
-        if entry["kind"] in UNDOABLE and entry["id"] not in gone:
+        if _undoable(entry) and entry["id"] not in gone:
             until_ms = int(entry["written_ms"] + timer("undo_s") * SECOND_MS)
             if now_ms >= until_ms:
                 return None
             return {"entry_id": entry["id"], "until_ms": until_ms, "device_id": entry["device_id"]}
     return None
+
+
+def _undoable(entry: dict[str, Any]) -> bool:
+    """Tell whether an entry is one of those that a press takes back: a blade's first card is not."""
+    return entry["kind"] in UNDOABLE or (entry["kind"] == "card_made" and "replaces" in entry["body"])
 
 
 def danger_of(view: View) -> int:

@@ -64,14 +64,50 @@ def piece_made(story: Story, entry: Entry) -> None:
 
 
 def card_made(story: Story, entry: Entry) -> None:
-    """Go by this card from now on."""
+    """Go by this card from now on, unless another was written down later, or chosen before it."""
+    before = story.cards[:]
+    story.cards.append(entry)
+    for other in before:
+        if _rivals(other, entry) and other["body"]["card"].get("limits") != entry["body"]["card"].get(
+            "limits"
+        ):
+            story.conflicts.append({"check": "card_made", "entry_ids": [other["id"], entry["id"]]})
+    if any(other["id"] == story.card_id and _outranks(story, other, entry) for other in before):
+        return
     story.limits = Limits(entry["body"]["card"])
     story.card_id = entry["id"]
 
 
+def _rivals(one: Entry, other: Entry) -> bool:
+    """Tell whether two phones replaced the same card."""
+    replaces = one["body"].get("replaces")
+    return (
+        replaces is not None
+        and replaces == other["body"].get("replaces")
+        and one["device_id"] != other["device_id"]
+    )
+
+
+def _outranks(story: Story, one: Entry, other: Entry) -> bool:
+    """Tell whether the first of two cards is in force: what replaces what goes by the order of writing down.
+
+    Shop order would let the phone whose clock is ahead have the last word for ever. Of two that replace the
+    same card the chosen one is in force.
+    """
+    if _rivals(one, other):
+        first, second = one["id"] in story.chosen, other["id"] in story.chosen
+        if first != second:
+            return first
+    if one["lamport"] != other["lamport"]:
+        return bool(one["lamport"] > other["lamport"])
+    return bool(one["id"] > other["id"])
+
+
 def same_as(story: Story, entry: Entry) -> None:
-    """Remember that another log is of the same blade."""
-    story.same_as.append(entry["body"]["log_id"])
+    """Remember that another log is of the same blade; two people who say so say it once."""
+    other = entry["body"]["log_id"]
+    if other not in story.same_as and other != entry["log_id"]:
+        story.same_as.append(other)
 
 
 def nothing(_story: Story, _entry: Entry) -> None:

@@ -87,6 +87,7 @@ class Story:
         self.limits = Limits(None)
         self.made: dict[str, Any] = {}
         self.card_id: str | None = None
+        self.cards: list[Entry] = []  # every card, in shop order
         self._begin_work()
         self._begin_record()
 
