@@ -14,14 +14,12 @@ import click
 from temperward import sending
 from temperward.app import create_app
 from temperward.data_commands import backup, erase, export_command, import_command, restore, tidy
-from temperward.engine import api as engine
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
 from temperward.opened import data_option, opened
 from temperward.services import asking, joining
 from temperward.serve_command import lan_address, serve
 from temperward.services import demo as demo_service
-from temperward.services import joining
 from temperward.services.secrets_made import spaced_code
 from temperward.settings import read_settings, settings_table
 
