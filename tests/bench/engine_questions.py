@@ -54,6 +54,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "temper_for": {"steel": "1075", "target_hrc": 59},
     "tempered_hardness": {"steel": "1075", "heats": HEATS},
     "thermocouple_tolerance": {"temperature_c": 810},
+    "torch_equals": {"colour": "brown", "torch_s": 10},
     "transformation_temperatures": {"steel": "1075", "to_c": 20},
     "twist": {"gap_mm": 0.3, "width_mm": 36},
     "warp_trend": {"bows": [0.1, 0.2, 0.4]},

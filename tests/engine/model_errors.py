@@ -58,13 +58,23 @@ class Miss:
     error: float
     inside: bool
     band: float
+    named: dict[str, Any]
 
 
-def miss(model: str, family: str, label: str, *, answer: dict[str, Any], measured: float) -> Miss:
-    """Return the error of an answer that carries its band."""
+def miss(
+    model: str,
+    family: str,
+    label: str,
+    *,
+    answer: dict[str, Any],
+    measured: float,
+    named: dict[str, Any] | None = None,
+) -> Miss:
+    """Return the error of an answer that carries its band; the app may name its row in words of its own."""
     inside = answer["low"] <= measured <= answer["high"]
     band = (answer["high"] - answer["low"]) / 2.0
-    return Miss(model, family, label, answer["value"] - measured, inside, band)
+    shown = {"key": "say:" + label.split(" (", maxsplit=1)[0], "facts": {}} if named is None else named
+    return Miss(model, family, label, answer["value"] - measured, inside, band, shown)
 
 
 def change_misses() -> Iterator[Miss]:
@@ -139,7 +149,16 @@ def dissolved_misses() -> Iterator[Miss]:
             label,
             answer=dissolved,
             measured=float(row["carbon_pct"]),
+            named=at_heat(row["steel"], float(row["heat_c"])),
         )
+
+
+def at_heat(steel: str, temperature_c: float, hold_s: float | None = None) -> dict[str, Any]:
+    """Return a row's steel and heat as the app words them, in the reader's unit."""
+    facts: dict[str, Any] = {"steel": steel, "temperature_c": temperature_c}
+    if hold_s is None:
+        return {"key": "model.worst.at", "facts": facts}
+    return {"key": "model.worst.for", "facts": {**facts, "hold_s": hold_s}}
 
 
 def as_quenched_misses() -> Iterator[Miss]:
@@ -195,6 +214,9 @@ def tempering_misses() -> Iterator[Miss]:
             label,
             answer=answer["answer"]["hrc"],
             measured=readings.hardness(row["hrc"]),
+            named=at_heat(
+                row["steel"], float(row["temper_c"]), float(row["hold_s"]) if row["hold_s"] else None
+            ),
         )
 
 
@@ -234,6 +256,7 @@ def figures() -> list[dict[str, Any]]:
                 "band": round(sum(one.band for one in members) / len(members), 2),
                 "worst": worst.label,
                 "worst_error": round(worst.error, 3),
+                "worst_named": worst.named,
             }
         )
     return table
@@ -284,21 +307,45 @@ def page_with(table: list[dict[str, Any]]) -> str:
     return before + BEGIN + "\n" + markdown(table) + "\n" + END + after
 
 
-# What the page of the app shows, in its order: the id of the words, and the model that was measured.
+# What the page of the app shows, in its order: the id of the words, the model that was measured, and the
+# row of backend/docs/models.md.
 SHOWN = [
-    ("ac1", "Ac1"),
-    ("ac3", "Ac3"),
-    ("dissolved", "dissolved carbon"),
-    ("ms", "Ms"),
-    ("as_quenched", "as-quenched hardness"),
-    ("tempered", "tempered hardness"),
-    ("hardens", ""),
-    ("bath_hold", ""),
-    ("window", ""),
-    ("straightness", ""),
-    ("edge", ""),
-    ("bath_rise", ""),
+    ("ac1", "Ac1", "Ac1"),
+    ("ac3", "Ac3", "Ac3"),
+    ("acm", "", "last carbide gone (Acm)"),
+    ("dissolved", "dissolved carbon", "carbon dissolved"),
+    ("ms", "Ms", "Ms"),
+    ("fraction", "", "martensite fraction"),
+    ("as_quenched", "as-quenched hardness", "hardness from the bath"),
+    ("tempered", "tempered hardness", "hardness tempered"),
+    ("equivalent", "", "time against temperature"),
+    ("hardens", "", "hardens?"),
+    ("plate", "", "plate of the ideal diameter"),
+    ("bath_hold", "", "bath hold"),
+    ("window", "", "straightening window"),
+    ("straightness", "", "straightness"),
+    ("springback", "", "past straight, shim"),
+    ("edge", "", "lost skin"),
+    ("bath_rise", "", "bath rise"),
+    ("colours", "", "colours"),
 ]
+UNITS = {"Ac1": "k", "Ac3": "k", "Ms": "k", "dissolved carbon": "pct"}
+HRC = "hrc"
+
+
+def side(error: float) -> dict[str, Any]:
+    """Return on which side of the measured value the engine's lies."""
+    return {"key": "model.high" if error >= 0 else "model.low", "facts": {}}
+
+
+def error_text(row: dict[str, Any]) -> dict[str, Any]:
+    """Return a family's figures as the app words them, each in the reader's unit."""
+    unit = UNITS.get(row["model"], HRC)
+    figures = {"bias": row["bias"], "sd": row["sd"], "band": row["band"], "worst": row["worst_error"]}
+    facts: dict[str, Any] = {f"{name}_{unit}": abs(value) for name, value in figures.items()}
+    facts |= {"count": row["count"], "held_pct": row["coverage_pct"], "worst": row["worst_named"]}
+    facts |= {"side": side(row["bias"]), "worst_side": side(row["worst_error"])}
+    return {"key": "model.error." + unit, "facts": facts}
 
 
 def models(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
@@ -306,20 +353,11 @@ def models(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
     return [
         {
             "id": model_id,
-            "unit": "K" if model in {"Ac1", "Ac3", "Ms"} else "%C" if model in IN_PERCENT else "HRC",
             "errors": [
-                {
-                    "family": row["family"],
-                    "count": row["count"],
-                    "bias": round(row["bias"], 2 if model in IN_PERCENT else 1),
-                    "sd": round(row["sd"], 2 if model in IN_PERCENT else 1),
-                    "coverage_pct": row["coverage_pct"],
-                }
-                for row in table
-                if row["model"] == model
+                {"family": row["family"], "text": error_text(row)} for row in table if row["model"] == model
             ],
         }
-        for model_id, model in SHOWN
+        for model_id, model, _ in SHOWN
     ]
 
 

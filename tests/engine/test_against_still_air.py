@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy.integrate import quad
 
+from temperward import wording
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.alloys import find, stock_of_row
 from temperward.engine.metallurgy.cycles import third_cycle_c
@@ -165,6 +166,11 @@ def test_the_size_of_a_tube() -> None:
     assert litres_for_rise(steel_kg=1.05, steel_c=830.0, end_c=70.0, rise_k=15.0) == pytest.approx(
         23.1, abs=0.05
     )
+    said = wording.render(answer["sentence"])
+    for figure in ("23.1 L", "15 K", "8.8 L", "907.0 mm", "775 mm", "13.7 L", "25 K"):
+        assert figure in said, said
+    plain = ask("bath_size", {"steel_kg": 1.05})["answer"]["sentence"]
+    assert "{" not in wording.render(plain)
 
 
 def test_the_flash_margin_against_29_cfr_1910() -> None:

@@ -10,6 +10,7 @@ import readings
 from temperward.engine import data_files
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.colours import colour_band
+from temperward.engine.process import torch_equal
 
 ROWS = readings.rows("temper_colours")
 HOUR_ROWS = [row for row in ROWS if row["source"] == "temperColoursTime"]
@@ -54,6 +55,36 @@ def test_the_colour_of_minutes_against_seven_published_tables(row: dict[str, str
     # and the tables tell straw from blue: the far end of the scale is out of the band
     far = our_band("blue" if word in ("straw", "bronze") else "straw")
     assert abs(in_an_hour_c - band["low_c"]) < abs(in_an_hour_c - far["low_c"])
+
+
+# The printed words that stand for each of the colours at which a torch is stopped.
+FIRST_SEEN = {
+    "faint_straw": ["very pale yellow", "pale straw", "faint straw", "light yellow"],
+    "light_straw": ["light straw", "straw"],
+    "dark_straw": ["dark straw", "dark yellow"],
+    "brown": ["brown", "yellow brown", "red brown"],
+    "purple": ["purple", "light purple"],
+    "dark_blue": ["dark blue", "deep blue", "blue"],
+    "light_blue": ["pale blue", "light blue"],
+    "grey_blue": ["grey blue", "blue tinged green", "light grey"],
+}
+SEEN_ROWS = [
+    (ours, row)
+    for ours, words in FIRST_SEEN.items()
+    for row in ROWS
+    if row not in HOUR_ROWS + HELD_LONG and row["colour"] in words
+]
+
+
+def test_each_colour_of_the_torch_has_a_table_behind_it() -> None:
+    assert {ours for ours, _ in SEEN_ROWS} == set(torch_equal.colours())
+
+
+@pytest.mark.parametrize(("ours", "row"), SEEN_ROWS, ids=str)
+def test_a_colour_first_seen_against_seven_published_tables(ours: str, row: dict[str, str]) -> None:
+    more_k = data_files.load("colours")["first_seen"]["plus_minus_k"]
+    assert more_k == 25.0
+    assert abs(torch_equal.colour_c(ours) - float(row["temperature_c"])) <= more_k
 
 
 def test_colours_are_bands_and_only_on_plain_carbon_steel() -> None:

@@ -11,6 +11,8 @@ import model_errors
 import pytest
 from scipy.stats import binom
 
+from temperward import wording
+from temperward.engine import api, data_files
 from temperward.engine.metallurgy import tempering_models
 
 FIGURES = model_errors.figures()
@@ -33,8 +35,33 @@ def test_the_committed_page_is_current() -> None:
 
 def test_the_figures_that_the_app_shows_are_current() -> None:
     assert model_errors.MODELS.read_text(encoding="utf-8") == model_errors.models_text(FIGURES)
-    shown = {model for _, model in model_errors.SHOWN if model}
+    shown = {model for _, model, _ in model_errors.SHOWN if model}
     assert shown == {row["model"] for row in FIGURES}
+
+
+def test_the_app_shows_every_model_of_the_page() -> None:
+    table = model_errors.PAGE.read_text(encoding="utf-8").split("## The models")[1].split("## ")[0]
+    rows = [line.split("|")[1].strip() for line in table.splitlines() if line.startswith("|")][2:]
+    assert rows == [row for _, _, row in model_errors.SHOWN]
+    words = data_files.load("words/en/app")
+    for model in api.ask("models", {})["answer"]:
+        assert all(words["app.model." + model["id"] + part] for part in ("", ".range", ".not"))
+
+
+@pytest.mark.parametrize("row", FIGURES, ids=lambda row: f"{row['model']}, {row['family']}")
+def test_each_family_stands_in_the_app_with_all_its_figures(row: dict[str, Any]) -> None:
+    (model_id,) = [one for one, name, _ in model_errors.SHOWN if name == row["model"]]
+    (model,) = [one for one in api.ask("models", {})["answer"] if one["id"] == model_id]
+    (text,) = [one["text"] for one in model["errors"] if one["family"] == row["family"]]
+    said = wording.render(text)
+    assert "{" not in said
+    assert "?" not in said
+    for name in ("bias", "sd", "band", "worst_error"):
+        one = f"x_{text['key'].rsplit('.', 1)[1]}"
+        shown = wording.render({"key": "try", "facts": {one: abs(row[name])}}, table={"try": f"{{{one}}}"})
+        assert shown in said, (name, said)
+    assert f"{row['coverage_pct']} %" in said
+    assert row["worst"].split(" ")[0] in said
 
 
 def test_every_family_that_was_recorded_is_still_computed() -> None:

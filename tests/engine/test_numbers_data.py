@@ -90,8 +90,7 @@ def keys_in_code() -> set[str]:
             found |= set(re.findall(r'"((?:note|warning|refusal|verdict)\.[a-z0-9_]+)"', text))
     found |= {"medium." + row["id"] for row in data_files.load("media")["media"]}
     found |= {row["reason"] for row in data_files.load("steels")["refused"]}
-    for table in data_files.load("colours").values():
-        found |= {"colour." + band["colour"] for band in table["bands"]}
+    found |= {"colour." + band["colour"] for band in data_files.load("colours")["held_an_hour"]["bands"]}
     return found | {"verdict." + word for word in ("hardens", "likely", "doubtful", "no")}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from common.card_cases import VARIANTS
 from log_maker import Log
 
 from temperward import wording
@@ -86,3 +87,64 @@ def test_the_fold_gives_what_the_questions_need() -> None:
     log.mark("hand_warm", after_s=600)
     log.mark("in_oven", body={"purpose": "temper"}, after_s=60)
     assert log.fold()["facts"]["temper"] == {"set_c": 205.0, "planned_s": 7200.0, "steel": "1075"}
+
+
+# Brown taken as 250 degC (P8): ten seconds are an hour at 160.8 or 183.1 degC, a minute one at 188.0 or 203.5,
+# for the constants 15 and 20.
+@pytest.mark.parametrize(("torch_s", "low_c", "high_c"), [(10, 160.8, 183.1), (60, 188.0, 203.5)])
+def test_a_torch_at_a_heat_is_an_hour_in_the_oven_as_a_range(
+    torch_s: float, low_c: float, high_c: float
+) -> None:
+    equals = ask("torch_equals", {"temperature_c": 250, "torch_s": torch_s})["equals"]
+    assert equals["low"] == pytest.approx(low_c, abs=0.5)
+    assert equals["high"] == pytest.approx(high_c, abs=0.5)
+    assert equals["low"] < equals["value"] < equals["high"]
+
+
+@pytest.mark.parametrize("torch_s", [10, 30, 120, 600])
+def test_a_colour_is_never_better_known_than_25_k(torch_s: float) -> None:
+    seen = ask("torch_equals", {"colour": "brown", "torch_s": torch_s})["equals"]
+    ends = [
+        ask("torch_equals", {"temperature_c": heat_c, "torch_s": torch_s})["equals"] for heat_c in (225, 275)
+    ]
+    assert (seen["low"], seen["high"]) == (ends[0]["low"], ends[1]["high"])
+
+
+def test_what_was_measured_goes_before_a_colour() -> None:
+    measured = ask("torch_equals", {"temperature_c": 250, "torch_s": 30})
+    assert ask("torch_equals", {"temperature_c": 250, "colour": "grey_blue", "torch_s": 30}) == measured
+
+
+@pytest.mark.parametrize(
+    ("facts", "field"),
+    [
+        ({"torch_s": 30}, "temperature_c"),
+        ({"colour": "brown"}, "torch_s"),
+        ({"colour": "brown", "torch_s": 5}, "torch_s"),
+        ({"colour": "red", "torch_s": 30}, "colour"),
+        ({"temperature_c": 800, "torch_s": 30}, "temperature_c"),
+    ],
+)
+def test_a_torch_that_is_none_is_refused_by_name(facts: Body, field: str) -> None:
+    assert api.ask("torch_equals", facts)["error"]["field"] == field
+
+
+def test_the_card_asks_it_where_the_torch_is_planned() -> None:
+    planned = api.ask("make_card", VARIANTS["torch after"])["answer"]["steps"]
+    (asks,) = [step["asks"] for step in planned if "asks" in step]
+    assert asks["question"] == "torch_equals"
+    assert [name for _, name, *_ in asks["fields"]] == ["colour", "temperature_c", "torch_s"]
+    for colour in asks["fields"][0][2]:
+        sentence = ask("torch_equals", {"colour": colour, "torch_s": 30})["sentence"]
+        assert "{" not in wording.render(sentence)
+    without = api.ask("make_card", VARIANTS["plain"])["answer"]["steps"]
+    assert [step for step in without if "asks" in step] == []
+
+
+def test_a_finding_asks_what_its_question_takes() -> None:
+    asked = {card["id"]: card["asks"] for card in api.ask("findings", {})["answer"] if card["asks"]}
+    assert set(asked) == {"power_cut_in_temper", "temper_overshoot"}
+    for asks in asked.values():
+        names = [name.replace("_min", "_s") for _, name in asks["fields"]]
+        facts = {"set_c": 205, "planned_s": 7200, **dict.fromkeys(names, 300)}
+        assert "{" not in wording.render(ask(asks["question"], facts)["sentence"])

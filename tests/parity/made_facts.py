@@ -299,6 +299,13 @@ QUESTIONS: dict[str, Facts] = {
         {"temperature_c": between(0, 1300)},
         {"kind": st.sampled_from(["K", "N", "J", "S", "B"]), "grade": st.sampled_from(["special", "iec_1"])},
     ),
+    "torch_equals": facts(
+        {"torch_s": between(5, 700)},
+        {
+            "temperature_c": between(150, 450),
+            "colour": st.sampled_from(["brown", "purple", "grey_blue", "red"]),
+        },
+    ),
     "transformation_temperatures": with_stock(
         {}, {"austenitise_c": AUSTENITISE_C, "to_c": between(-20, 100)}
     ),

@@ -23,6 +23,7 @@ from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
 from temperward.engine.process.log_pictures import log_pictures
 from temperward.engine.process.temper_trouble import overshoot, power_cut
+from temperward.engine.process.torch_equal import torch_equals
 from temperward.engine.shape.bevels import bevels
 from temperward.engine.shape.springback import springback
 from temperward.engine.shape.straightness import straightness
@@ -71,6 +72,7 @@ def all_questions() -> dict[str, Answerer]:
         "temper_for": temper_for,
         "tempered_hardness": tempered_hardness,
         "thermocouple_tolerance": thermocouple_tolerance,
+        "torch_equals": torch_equals,
         "transformation_temperatures": transformation_temperatures,
         "twist": twist,
         "warp_trend": warp_trend,

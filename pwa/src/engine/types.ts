@@ -277,6 +277,15 @@ export interface SetPoint {
   readonly notes: readonly Note[];
 }
 
+/** What a paper asks for, by path in the facts. The engine judges the values. */
+export type PlanField = readonly [kind: "number" | "yesno" | "chips", path: string, choices?: readonly string[]];
+
+/** A question for what only the smith knows: the engine answers it in a sentence. */
+export interface Asks {
+  readonly question: string;
+  readonly fields: readonly PlanField[];
+}
+
 export interface CardStep {
   readonly n: number;
   readonly id: string;
@@ -291,6 +300,7 @@ export interface CardStep {
   readonly cautions: readonly Note[];
   readonly why: Note;
   readonly follow_ups: readonly Note[];
+  readonly asks?: Asks;
 }
 
 /** The plan of one blade, frozen into its log. */
@@ -369,4 +379,5 @@ export interface FindingCard {
   readonly then: Note;
   readonly where: readonly string[];
   readonly people: PeopleState | null;
+  readonly asks: Asks | null;
 }

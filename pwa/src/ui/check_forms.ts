@@ -1,4 +1,5 @@
 import { paper } from "virtual:words";
+import type { Asks } from "../engine/types.ts";
 
 /** What each check's screen asks for. The engine judges the values; this is only the shape of the paper. */
 export type CheckField =
@@ -9,7 +10,12 @@ export type CheckField =
   | { readonly kind: "answer"; readonly name: string; readonly choices: readonly string[] };
 
 /** The table is data, `paper.json`: no program, and it comes with the words. */
-export const { media: MEDIA, checks: CHECK_FORMS } = paper as {
+export const {
+  media: MEDIA,
+  checks: CHECK_FORMS,
+  bath_size: BATH_SIZE,
+} = paper as {
   readonly media: readonly string[];
   readonly checks: Readonly<Record<string, readonly CheckField[]>>;
+  readonly bath_size: Asks;
 };

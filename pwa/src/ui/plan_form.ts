@@ -1,7 +1,5 @@
 import { paper } from "virtual:words";
-
-/** What the paper of a new blade asks for, by path in the facts. The engine judges the values. */
-export type PlanField = readonly [kind: "number" | "yesno" | "chips", path: string, choices?: readonly string[]];
+import type { PlanField } from "../engine/types.ts";
 
 interface PlanPaper {
   readonly first: readonly PlanField[];

@@ -26,4 +26,5 @@ def _card(name: str, row: dict[str, Any], every: list[str]) -> dict[str, Any]:
         "then": note("findings." + name + ".then"),
         "where": every if row["where"] == "any" else row["where"],
         "people": row["people"],
+        "asks": row.get("asks"),
     }

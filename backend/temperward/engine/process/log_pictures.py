@@ -8,6 +8,7 @@ from temperward.engine.errors import UnknownName
 from temperward.engine.process.bow_table import bow_tables
 from temperward.engine.process.fold import HeldLog
 from temperward.engine.process.fractures import fractures
+from temperward.engine.process.straighten_advice import straighten_tables
 from temperward.engine.process.temper_picture import temper_pictures
 from temperward.engine.process.torch_table import torch_tables
 from temperward.engine.process.warp_picture import warp_pictures
@@ -33,6 +34,6 @@ def log_pictures(facts: dict[str, Any]) -> dict[str, Any]:
             "pictures": temper_pictures(story, now_ms=int(facts["now_ms"])),
             "tables": torch_tables(story, events),
         },
-        "bows": {"pictures": warp_pictures(story), "tables": bow_tables(story)},
+        "bows": {"pictures": warp_pictures(story), "tables": bow_tables(story) + straighten_tables(story)},
         "fractures": fractures(story, events),
     }

@@ -10,6 +10,7 @@ from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.mark_effects import next_heat
 from temperward.engine.process.phases_hard import oven_ready, oven_until_ms
 from temperward.engine.process.story import Story
+from temperward.engine.process.straighten_advice import shim_line
 from temperward.engine.process.view import View
 from temperward.engine.quantities import note
 
@@ -60,9 +61,12 @@ def cycle_line(story: Story) -> dict[str, Any] | None:
 
 
 def last_line(story: Story) -> dict[str, Any] | None:
-    """Return what the oven is to be at; a blade that hardened in air goes back into the fire."""
+    """Return the shim or what the oven is to be at; a blade that hardened in air goes back into the fire."""
     if story.state == "hard" and story.quench is not None and story.quench.by_air:
         return softening_line()
+    shim = shim_line(story) if story.state == "temper_cooling" and story.cold else None
+    if shim is not None:
+        return shim
     return oven_line(story) if story.state in OVEN else None
 
 

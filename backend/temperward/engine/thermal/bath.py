@@ -162,9 +162,26 @@ def bath_size(facts: dict[str, Any]) -> dict[str, Any]:
         "notes": [note("note.rule_is_for_fire")],
         "sources": ["oneToOneRule", "oilDensity", "tankSizing"],
     }
+    said = {"litres_l": answer["litres_by_heat"], "rise_k": rise_k, "rule_l": answer["litres_by_rule"]}
+    answer["sentence"] = note("trouble.bath", said)
     if facts.get("dip_mm") is not None:
-        answer["tube"] = tube_of(facts, steel_kg=steel_kg, steel_c=steel_c, end_c=end_c)
+        tube = tube_of(facts, steel_kg=steel_kg, steel_c=steel_c, end_c=end_c)
+        answer["tube"] = tube
+        answer["sentence"] = note("trouble.bath.tube", said_of(tube, said))
     return answer
+
+
+def said_of(tube: dict[str, Any], said: dict[str, Any]) -> dict[str, Any]:
+    """Return what a sentence names of a bath and of a tube for it."""
+    return {
+        "litres_l": said["litres_l"],
+        "rise_k": said["rise_k"],
+        "rule_l": said["rule_l"],
+        "depth_mm": tube["depth_mm"],
+        "tube_mm": tube["tube_mm"],
+        "tube_l": tube["litres"],
+        "tube_rise_k": tube["rise_k"],
+    }
 
 
 def tube_of(facts: dict[str, Any], *, steel_kg: float, steel_c: float, end_c: float) -> dict[str, Any]:

@@ -1,5 +1,6 @@
 import { type Signal, signal } from "@preact/signals";
 import { ask } from "../../actions/ask.ts";
+import type { Note } from "../../engine/types.ts";
 
 export interface SteelRow {
   readonly designation: string;
@@ -15,8 +16,7 @@ export interface SourceRow {
 
 export interface ModelRow {
   readonly id: string;
-  readonly unit: string;
-  readonly errors: readonly Readonly<Record<string, string | number>>[];
+  readonly errors: readonly { readonly family: string; readonly text: Note }[];
 }
 
 const asked = new Set<string>();

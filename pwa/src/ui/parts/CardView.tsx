@@ -3,6 +3,7 @@ import type { Banded, Card, CardStep, Note, SetPoint } from "../../engine/types.
 import { sourceTitle } from "../flow/catalogue.ts";
 import { say, words } from "../say.ts";
 import { kindOfUnit, scaleOf, shownNumber } from "../units.ts";
+import { Asked } from "./Asked.tsx";
 
 /** Longer text set points stand below their name, not beside it. */
 const SHORT_TEXT = 18;
@@ -110,6 +111,7 @@ function Step({ step }: { step: CardStep }) {
       {step.set_points.map((point) => (
         <Point key={point.id} point={point} />
       ))}
+      {step.asks && <Asked asks={step.asks} />}
       {step.checks.map(({ text }) => (
         <p key={text.key} class="note-text tick">
           {words(text)}

@@ -1,4 +1,5 @@
 import type { ComponentChildren } from "preact";
+import type { PlanField } from "../../engine/types.ts";
 import { type Form, setValue, textIn } from "../flow/form.ts";
 import { fieldLabel, say, sayOr } from "../say.ts";
 import { kindOfName, scaleOf } from "../units.ts";
@@ -130,6 +131,19 @@ export function YesNo({ form, name }: { form: Form; name: string }) {
         </button>
       ))}
     </fieldset>
+  );
+}
+
+/** Fields as data names them. */
+export function Paper({ form, fields }: { form: Form; fields: readonly PlanField[] }) {
+  return (
+    <div class="pair">
+      {fields.map(([kind, name, choices = []]) => {
+        if (kind === "yesno") return <YesNo key={name} form={form} name={name} />;
+        if (kind === "chips") return <ChipField key={name} form={form} name={name} choices={choices} />;
+        return <NumberField key={name} form={form} name={name} />;
+      })}
+    </div>
   );
 }
 

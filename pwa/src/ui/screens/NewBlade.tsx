@@ -21,24 +21,12 @@ import {
 import { countOf, NAMES, paperOf } from "../flow/plan_facts.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
-import { ChipField, NumberField, SelectField, TextField, Trouble, YesNo } from "../parts/Fields.tsx";
+import { Paper, SelectField, TextField, Trouble } from "../parts/Fields.tsx";
 import { Pictures } from "../parts/Pictures.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
-import { FIRST, LAST, MORE, MOST, type PlanField, placeOf, QUENCH, ROWS, rowOf } from "../plan_form.ts";
+import { FIRST, LAST, MORE, MOST, placeOf, QUENCH, ROWS, rowOf } from "../plan_form.ts";
 import { say } from "../say.ts";
 import { shown } from "../units.ts";
-
-function Paper({ form, fields }: { form: Form; fields: readonly PlanField[] }) {
-  return (
-    <div class="pair">
-      {fields.map(([kind, name, choices = []]) => {
-        if (kind === "yesno") return <YesNo key={name} form={form} name={name} />;
-        if (kind === "chips") return <ChipField key={name} form={form} name={name} choices={choices} />;
-        return <NumberField key={name} form={form} name={name} />;
-      })}
-    </div>
-  );
-}
 
 function Baths({ form }: { form: Form }) {
   const baths = thingsOf("bath");

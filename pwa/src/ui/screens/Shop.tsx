@@ -1,10 +1,11 @@
 import { changeThing, checkThing, newThing } from "../../actions/things.ts";
 import type { LogKind } from "../../engine/types.ts";
 import { type Thing, thingsOf } from "../../state/shop.ts";
-import { MEDIA } from "../check_forms.ts";
+import { BATH_SIZE, MEDIA } from "../check_forms.ts";
 import { fieldName } from "../entry_text.ts";
 import { shownText, storedNumber } from "../flow/check.ts";
 import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
+import { Asked } from "../parts/Asked.tsx";
 import { ChipField, NumberField, TextField } from "../parts/Fields.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
@@ -140,6 +141,10 @@ export function Shop() {
   return (
     <Sitting title={say("shop.title")} backTo={["settings"]}>
       <Kind kind="bath" />
+      <details>
+        <summary class="row-button">{say("shop.bath_size")}</summary>
+        <Asked asks={BATH_SIZE} />
+      </details>
       <Kind kind="oven" />
     </Sitting>
   );

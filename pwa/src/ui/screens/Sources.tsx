@@ -1,9 +1,9 @@
 import { type ModelRow, modelRows, sourceRows } from "../flow/catalogue.ts";
 import { Sitting } from "../parts/Sitting.tsx";
-import { say } from "../say.ts";
+import { say, words } from "../say.ts";
 
 /** One model: what it gives, what it was held against, what not to trust. */
-function Model({ id, unit, errors }: ModelRow) {
+function Model({ id, errors }: ModelRow) {
   return (
     <details>
       <summary class="row-button">
@@ -14,8 +14,10 @@ function Model({ id, unit, errors }: ModelRow) {
       </summary>
       <div class="source">
         <p>{say(`model.${id}.not`)}</p>
-        {errors.map((error) => (
-          <p key={error.family}>{say("model.error", { ...error, unit })}</p>
+        {errors.map(({ family, text }) => (
+          <p key={family}>
+            <b>{family}</b> {words(text)}
+          </p>
         ))}
         {errors.length === 0 && <p>{say("model.unmeasured")}</p>}
       </div>

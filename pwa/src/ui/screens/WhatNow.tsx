@@ -1,14 +1,14 @@
 import { closeFinding, makeFinding } from "../../actions/findings.ts";
 import { makeChoice } from "../../actions/overrides.ts";
 import { startPeople } from "../../actions/people.ts";
-import type { FindingCard, FoldAnswer } from "../../engine/types.ts";
+import type { Body, FindingCard, FoldAnswer } from "../../engine/types.ts";
 import { go } from "../../state/route.ts";
 import { findingCards, readFindingCards } from "../flow/finding_cards.ts";
 import { endForm, formFor, setValue, textIn } from "../flow/form.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
+import { Asked } from "../parts/Asked.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
-import { TemperTrouble } from "../parts/TemperTrouble.tsx";
 import { say, words } from "../say.ts";
 
 interface Props {
@@ -88,6 +88,7 @@ export function FindingScreen({ piece_id, fold, finding }: Props & { finding: st
   readFindingCards();
   const card = findingCards.value.find(({ id }) => id === finding);
   if (!card) return null;
+  const temper = fold?.facts.temper as Body | null | undefined;
   const backTo: [string, ...string[]] = piece_id ? ["blade", piece_id, "wrong"] : ["what-now"];
   const foot = piece_id ? <CardFoot piece_id={piece_id} fold={fold} card={card} /> : undefined;
   return (
@@ -108,7 +109,7 @@ export function FindingScreen({ piece_id, fold, finding }: Props & { finding: st
           {say("what_now.then")}
         </h2>
         <p>{words(card.then)}</p>
-        <TemperTrouble key={finding} fold={fold} finding={finding} />
+        {card.asks && temper && <Asked key={finding} asks={card.asks} facts={temper} />}
       </article>
     </Sitting>
   );

@@ -16,6 +16,7 @@ from temperward.engine.process.card_parts import (
 from temperward.engine.process.card_torch import torch_point
 from temperward.engine.process.card_work import Temper, Work
 from temperward.engine.process.limit_values import value_of
+from temperward.engine.process.torch_equal import colours
 from temperward.engine.quantities import note
 
 
@@ -100,7 +101,7 @@ def soften(work: Work) -> dict[str, Any] | None:
         return None
     found = [torch_point(work)] if torch else []
     found.append(text_point("tang_colour", "card.text.tang_blue", sources=["practice"]))
-    return step(
+    built = step(
         "soften",
         kind="finish",
         states=["tempered", "softening_spine"],
@@ -112,3 +113,16 @@ def soften(work: Work) -> dict[str, Any] | None:
         why=note("card.why.soften"),
         follow_ups=[follow_up("edge_coloured")],
     )
+    if torch:
+        built["asks"] = torch_asks()
+    return built
+
+
+def torch_asks() -> dict[str, Any]:
+    """Return what the step asks, so that what the torch did can be read as an hour in the oven."""
+    fields: list[list[Any]] = [
+        ["chips", "colour", colours()],
+        ["number", "temperature_c"],
+        ["number", "torch_s"],
+    ]
+    return {"question": "torch_equals", "fields": fields}
