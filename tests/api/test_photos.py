@@ -5,7 +5,9 @@ from __future__ import annotations
 import hashlib
 import io
 import struct
+import warnings
 import zlib
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 from common.logs import entry
@@ -14,6 +16,8 @@ from common.pictures import encoded, jpeg, noise
 from flask import Flask
 from PIL import ExifTags, Image, ImageColor, ImageOps, PngImagePlugin
 
+from temperward.errors import StoreFull
+from temperward.services.photo_check import check_picture
 from temperward.services.photos import PHOTO_BYTES
 from temperward.settings import Settings
 
@@ -99,10 +103,64 @@ def test_a_small_copy_that_a_power_cut_has_torn_is_made_again(
 ) -> None:
     content = jpeg(900, 800)
     shop.smith.put_photo(content)
+    path = f"/api/photos/{name_of(content)}?small=1"
+    whole = shop.viewer.client.get(path).data
     [small] = (settings.data_dir / "photos").glob("*/*.small")
-    whole = small.read_bytes()
+    assert small.read_bytes() == whole
     small.write_bytes(torn)
-    assert shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1").data == whole
+    assert shop.viewer.client.get(path).data == whole
+    assert small.read_bytes() == whole
+
+
+def test_a_small_copy_asked_for_while_its_photo_is_erased_does_not_outlive_it(
+    app: Flask, shop: Shop, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The server has found the photo, has made the small copy, and is about to keep it."""
+    content = jpeg()
+    shop.smith.put_photo(content)
+    store = app.config["PHOTO_STORE"]
+    put = store.put
+
+    def erased_just_before(name: str, some: bytes, **how: bool) -> None:
+        monkeypatch.setattr(store, "put", put)
+        wish = {"what": "photo", "id": name_of(content)}
+        assert shop.owner.client.post("/api/erase", json=wish).status_code == 200
+        put(name, some, **how)
+
+    monkeypatch.setattr(store, "put", erased_just_before)
+    assert shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1").status_code == 404
+    assert kept_files(settings) == []
+
+
+def test_a_small_copy_is_given_also_where_the_disk_has_no_room_to_keep_it(
+    app: Flask, shop: Shop, settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(_name: str, _content: bytes, **_how: bool) -> None:
+        raise StoreFull
+
+    content = jpeg()
+    shop.smith.put_photo(content)
+    monkeypatch.setattr(app.config["PHOTO_STORE"], "put", no_room)
+    answer = shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1")
+    assert (answer.status_code, Image.open(io.BytesIO(answer.data)).format) == (200, "JPEG")
+    assert [one for one in kept_files(settings) if one.endswith(".small")] == []
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGBA", "I;16"])
+def test_a_picture_of_every_kind_of_pixel_has_a_small_copy(shop: Shop, mode: str) -> None:
+    content = encoded(Image.new(mode, (640, 480)), "PNG")
+    assert shop.smith.put_photo(content).status_code == 201
+    small = shop.viewer.client.get(f"/api/photos/{name_of(content)}?small=1")
+    assert Image.open(io.BytesIO(small.data)).size == (320, 240)
+
+
+def test_pictures_checked_at_once_leave_the_warnings_of_the_process_as_they_were() -> None:
+    """The filters are one list for all threads: two that set them for a while leave those of the other."""
+    before = list(warnings.filters)
+    content = jpeg(1600, 1200)
+    with ThreadPoolExecutor(8) as pool:
+        list(pool.map(check_picture, [content] * 64))
+    assert list(warnings.filters) == before
 
 
 def test_a_part_torn_by_a_power_cut_is_asked_for_again(shop: Shop, settings: Settings) -> None:

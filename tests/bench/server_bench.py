@@ -34,8 +34,9 @@ from common.running_server import RunningServer, free_port  # noqa: E402
 READ_IT = (
     '"computed" is the processor time of all processes that answer: on a busy machine it is what compares.',
     "Memory is PSS, summed over all processes at the worst moment: a page that several share counts once.",
-    "A new photo waits three times for the disk (its bytes, its name, its row) and is decoded; the floor",
-    "waits once for each part and decodes nothing. A push waits once, for the commit, and so does the floor.",
+    "A new photo waits three times for the disk (bytes, name, row) and is decoded whole; its small",
+    "copy is made when a phone first asks. The floor waits once for each part and decodes nothing.",
+    "A push waits once, for the commit, and so does the floor.",
 )
 LOAD = os.getloadavg()[0]
 RESULT = ROOT / "backend" / "docs" / "benches.md"

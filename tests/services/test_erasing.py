@@ -105,6 +105,8 @@ def test_an_erased_photo_is_gone_with_its_small_copy_and_does_not_come_back(
     sha256 = hashlib.sha256(picture).hexdigest()
     shop.smith.sync(entry(kind="photo", body={"sha256": sha256, "bytes": len(picture)}))
     shop.smith.put_photo(picture)
+    assert shop.smith.client.get(f"/api/photos/{sha256}?small=1").status_code == 200
+    assert len(files_of(settings)) == 2
     assert erase(shop, "photo", sha256) == 1
     files = [one for one in (settings.data_dir / "photos").glob("**/*") if one.is_file()]
     assert files == []
@@ -153,6 +155,7 @@ def test_bytes_that_outlived_their_erasure_are_given_to_nobody(app: Flask, shop:
     picture = jpeg()
     sha256 = hashlib.sha256(picture).hexdigest()
     shop.smith.put_photo(picture)
+    shop.smith.client.get(f"/api/photos/{sha256}?small=1")
     store: PhotoStore = app.config["PHOTO_STORE"]
     small = store.get(f"{shop.shop_id}/{sha256}.small")
     assert small is not None

@@ -78,44 +78,55 @@ WEBP_PLAIN_CHUNKS = frozenset({b"VP8 ", b"VP8L", b"VP8X", b"ALPH", b"ICCP"})
 
 
 EXIF_CHUNKS = frozenset({b"eXIf", b"EXIF"})
+# What the reader only warns of, such as an Exif that breaks off, may hide something. Said once, when loading:
+# the list of filters is one for all threads, and one that each picture set and set back would stay set.
+warnings.filterwarnings("error", module=r"PIL\.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Picture:
-    """What was found, and the small copy made of it."""
+    """What was found."""
 
     media_type: str
     width_px: int
     height_px: int
-    small: bytes
 
 
 def check_picture(content: bytes) -> Picture:
-    """Refuse what else a picture carries, decode it whole, and make the small copy."""
+    """Refuse what else a picture carries, and decode it whole, if only to the fewest pixels there are."""
+    image, (width_px, height_px) = _decoded(content, side_px=1)
+    return Picture(media_type=MEDIA_TYPES[image.format or ""], width_px=width_px, height_px=height_px)
+
+
+def small_copy(content: bytes) -> bytes:
+    """Return the small copy of a picture: a JPEG without a tag, upright."""
+    image, _size = _decoded(content, side_px=SMALL_SIDE_PX)
+    return _shrunk(image)
+
+
+def _decoded(content: bytes, *, side_px: int) -> tuple[Image.Image, tuple[int, int]]:
+    """Return a picture with at least so many pixels along its longer side, and the size that it has."""
     _check_alone(content)
-    with warnings.catch_warnings():
-        warnings.simplefilter("error")
-        try:
-            image = Image.open(io.BytesIO(content), formats=tuple(MEDIA_TYPES))
-            _check_size(image)
-            width_px, height_px = image.size
-            _decode_small(image)
-            _check_exif(image)
-        except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-            raise TooBig("picture_too_large", high=LONGEST_SIDE_PX, unit="px") from error
-        except (OSError, SyntaxError, ValueError, EOFError, Warning) as error:
-            raise NotAPicture(reason=type(error).__name__) from error
-    media_type = MEDIA_TYPES[image.format or ""]
-    return Picture(media_type=media_type, width_px=width_px, height_px=height_px, small=_small_copy(image))
+    try:
+        image = Image.open(io.BytesIO(content), formats=tuple(MEDIA_TYPES))
+        _check_size(image)
+        size = image.size
+        _load(image, side_px=side_px)
+        _check_exif(image)
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
+        raise TooBig("picture_too_large", high=LONGEST_SIDE_PX, unit="px") from error
+    except (OSError, SyntaxError, ValueError, EOFError, Warning) as error:
+        raise NotAPicture(reason=type(error).__name__) from error
+    return image, size
 
 
-def _decode_small(image: Image.Image) -> None:
-    """Read the whole picture; of a JPEG's blocks only as many pixels as the small copy needs.
+def _load(image: Image.Image, *, side_px: int) -> None:
+    """Read the whole picture; of a JPEG's blocks only as many pixels as are wanted.
 
     Every code of the file is read all the same, so that a picture that breaks off is noticed.
     """
     width, height = image.size
-    share = max(image.size) / SMALL_SIDE_PX
+    share = max(image.size) / side_px
     image.draft(None, (max(1, int(width / share)), max(1, int(height / share))))
     image.load()
 
@@ -251,7 +262,7 @@ def _check_exif(image: Image.Image) -> None:
         raise CarriesMetadata(found=[f"{tag:04x}" for tag in strange] or "thumbnail")
 
 
-def _small_copy(image: Image.Image) -> bytes:
+def _shrunk(image: Image.Image) -> bytes:
     """Average whole blocks of pixels first: half the time of resampling every one of them."""
     plain = image if image.mode == "RGB" else image.convert("RGB")
     blocks = max(plain.size) // SMALL_SIDE_PX

@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
-from temperward.errors import NotHere, PhotoRefused, TooBig, WrongHash, WrongOffset
+from temperward.errors import NotHere, PhotoRefused, StoreFull, TooBig, WrongHash, WrongOffset
 from temperward.services.envelope import SHA256
 from temperward.services.erased import PHOTO_ERASED, erased_keys, is_photo_erased
-from temperward.services.photo_check import Picture, check_picture, is_whole_jpeg
+from temperward.services.photo_check import Picture, check_picture, is_whole_jpeg, small_copy
 from temperward.storage.models import Photo, Shop
 from temperward.storage.photo_store import SMALL, PhotoStore, open_store
 from temperward.storage.session import insert_rows
@@ -29,6 +29,8 @@ COLUMNS = ("shop_id", "sha256", "length_bytes", "media_type", "width_px", "heigh
 LENGTH = select(PHOTOS.c.length_bytes).where(
     PHOTOS.c.shop_id == bindparam("shop_id"), PHOTOS.c.sha256 == bindparam("sha256")
 )
+# In one look, when a part comes: the photo's length if it is whole, and whether it is erased.
+STANDING = select(LENGTH.scalar_subquery().label("length"), PHOTO_ERASED.exists().label("erased"))
 # Erased and its bytes still here, because the server fell over in between: nobody is given them.
 MEDIA_TYPE = select(PHOTOS.c.media_type).where(
     PHOTOS.c.shop_id == bindparam("shop_id"), PHOTOS.c.sha256 == bindparam("sha256"), ~PHOTO_ERASED.exists()
@@ -115,7 +117,7 @@ def take_part(
 ) -> Progress:
     """Take the next part of a photo; with the last one, check the whole and keep it."""
     name = _name(shop_id=shop_id, sha256=sha256)
-    whole_bytes = _whole_bytes(session, shop_id=shop_id, sha256=sha256)
+    whole_bytes, erased = session.connection().execute(STANDING, {"shop_id": shop_id, "sha256": sha256}).one()
     if whole_bytes is not None:
         return Progress(sha256=sha256, offset=whole_bytes, complete=True)
     _check_part(offset=offset, total=total, part=part)
@@ -129,9 +131,8 @@ def take_part(
     with LARGE_ONE if total > LARGE_BYTES else nullcontext():
         content = _whole(store, name=name, chain=chain, part=part)
         picture = _checked(content, store=store, name=name, sha256=sha256)
-        if not is_photo_erased(session, shop_id=shop_id, sha256=sha256):
+        if not erased:
             store.put(name, content)
-            store.put(name + SMALL, picture.small, durable=False)
         del content
     erased = _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=total, now_ms=now_ms)
     if erased:  # perhaps since we asked
@@ -229,7 +230,6 @@ def _adopt(session: Session, *, store: PhotoStore, shop_id: str, sha256: str, no
         picture = check_picture(content)
     except (PhotoRefused, TooBig):  # from a time of other rules
         return 0
-    store.put(name + SMALL, picture.small)
     _keep_row(session, shop_id=shop_id, sha256=sha256, picture=picture, length=len(content), now_ms=now_ms)
     return 1
 
@@ -240,17 +240,36 @@ def photo_bytes(session: Session, *, store: PhotoStore, shop_id: str, sha256: st
     found = session.connection().execute(MEDIA_TYPE, {"shop_id": shop_id, "sha256": sha256}).scalar()
     if found is None:
         raise NotHere
-    content = _small_bytes(store, name) if small else store.get(name)
+    if small:
+        content = _small_bytes(session, store=store, shop_id=shop_id, sha256=sha256)
+        return PhotoBytes(content=content, media_type="image/jpeg", tag=f"{sha256}-small")
+    return PhotoBytes(content=_original(store, name), media_type=str(found), tag=sha256)
+
+
+def _original(store: PhotoStore, name: str) -> bytes:
+    content = store.get(name)
     if content is None:
         raise NotHere
-    media_type = "image/jpeg" if small else str(found)
-    return PhotoBytes(content=content, media_type=media_type, tag=sha256 + ("-small" if small else ""))
+    return content
 
 
-def _small_bytes(store: PhotoStore, name: str) -> bytes | None:
-    """Return the small copy; one that a power cut has torn is made again, and not kept beside an erasure."""
-    content = store.get(name + SMALL)
-    if content is not None and is_whole_jpeg(content):
-        return content
-    original = store.get(name)
-    return None if original is None else check_picture(original).small
+def _small_bytes(session: Session, *, store: PhotoStore, shop_id: str, sha256: str) -> bytes:
+    """Return the small copy, made when first asked for: whoever sends a photo need not wait for it.
+
+    One that a power cut has torn is made again.
+    """
+    name = _name(shop_id=shop_id, sha256=sha256)
+    kept = store.get(name + SMALL)
+    if kept is not None and is_whole_jpeg(kept):
+        return kept
+    original = _original(store, name)
+    with LARGE_ONE if len(original) > LARGE_BYTES else nullcontext():
+        made = small_copy(original)
+    try:
+        store.put(name + SMALL, made, durable=False)
+    except StoreFull:  # then it is made anew each time
+        return made
+    if is_photo_erased(session, shop_id=shop_id, sha256=sha256):  # perhaps since we asked
+        drop_photo(store, shop_id=shop_id, sha256=sha256)
+        raise NotHere
+    return made
