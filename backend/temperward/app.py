@@ -63,6 +63,7 @@ def _configure(app: Flask, settings: Settings) -> None:
             "info": {"description": "Entries both ways, photos, reminders and the engine's questions."}
         },
         APP_DIR=str(settings.app_dir),
+        KEPT_DIR=str(settings.kept_dir),
         HSTS_S=settings.hsts_s,
         METRICS_TOKEN=settings.metrics_token,
         SETTINGS=settings,

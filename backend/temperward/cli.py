@@ -16,9 +16,9 @@ from temperward.app import create_app
 from temperward.data_commands import backup, erase, export_command, import_command, restore, tidy
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
-from temperward.opened import data_option, opened
-from temperward.services import asking, joining
+from temperward.opened import data_option, keep_app_files, opened, opened_there
 from temperward.serve_command import lan_address, serve
+from temperward.services import asking, joining
 from temperward.services import demo as demo_service
 from temperward.services.secrets_made import spaced_code
 from temperward.settings import read_settings, settings_table
@@ -48,7 +48,8 @@ def remind(data: str | None, once: bool) -> None:  # noqa: FBT001
 @data_option
 def migrate(data: str | None) -> None:
     """Bring the database to this release's shape; `serve` does so by itself."""
-    with opened(data):
+    with opened(data) as (app, _session):
+        keep_app_files(app.config["SETTINGS"])
         click.echo("The database is up to date.")
 
 
@@ -56,7 +57,7 @@ def migrate(data: str | None) -> None:
 @data_option
 def claim_code(data: str | None) -> None:
     """Print a one-time code with which a phone makes a new shop here."""
-    with opened(data) as (_app, session):
+    with opened_there(data) as (_app, session):
         click.echo(f"claim {spaced_code(joining.make_claim_code(session))}")
 
 
@@ -68,7 +69,7 @@ def claim_code(data: str | None) -> None:
 @click.option("--qr", is_flag=True, help="Also draw it for a phone's camera.")
 def join_code(data: str | None, shop_id: str | None, role: str, base_url: str, qr: bool) -> None:  # noqa: FBT001
     """Print a link that lets one more device into a shop."""
-    with opened(data) as (_app, session):
+    with opened_there(data) as (_app, session):
         shop = joining.only_shop(session, shop_id=shop_id)
         made = joining.make_join_code(session, shop_id=shop, role=role, now_ms=now_ms())
     link = f"{base_url}/#/join/{made.code}"

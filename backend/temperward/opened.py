@@ -12,7 +12,8 @@ from sqlalchemy.orm import Session
 
 from temperward.app import create_app
 from temperward.services.devices import open_session
-from temperward.settings import read_settings
+from temperward.services.old_assets import keep_assets
+from temperward.settings import Settings, read_settings
 from temperward.storage import migrate
 from temperward.storage.session import db
 
@@ -38,6 +39,14 @@ def opened_there(data: str | None) -> Iterator[tuple[Flask, Session]]:
     with app.app_context():
         migrate.check_there(db.engine)
         yield app, open_session()
+
+
+def keep_app_files(settings: Settings) -> None:
+    """Put the app's files aside for when the next release is here; without room for them all else goes on."""
+    try:
+        keep_assets(app_dir=settings.app_dir, kept=settings.kept_dir)
+    except OSError as error:
+        click.echo(f"The app's files could not be put aside for pages of this release: {error}", err=True)
 
 
 def data_option(command: F) -> F:

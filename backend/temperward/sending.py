@@ -10,12 +10,11 @@ from flask import Flask
 from sqlalchemy.exc import SQLAlchemyError
 
 from temperward import logs
-from temperward.app import create_app
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
+from temperward.opened import opened_there
 from temperward.services.devices import open_session
 from temperward.services.sender import EVERY_S, Sender, log
-from temperward.settings import read_settings
 
 NAP_S = 0.2
 
@@ -31,9 +30,10 @@ def send_once(app: Flask, *, is_ending: Callable[[], bool] = lambda: False) -> N
 
 
 def sender_app(data: str | None) -> Flask:
-    """Open the app for a sender of its own."""
+    """Open the app for a sender of its own; without a database a setting is wrong, and nothing is made."""
     logs.set_up()
-    return create_app(read_settings(data=data))
+    with opened_there(data) as (app, _session):
+        return app
 
 
 def send_forever(app: Flask, *, rest_s: float = EVERY_S) -> None:

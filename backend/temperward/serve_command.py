@@ -12,7 +12,7 @@ from temperward.instants import now_ms
 from temperward.lan.addresses import Reach, present_reach
 from temperward.lan.authority import fingerprint
 from temperward.lan.keeping import LanFolder
-from temperward.opened import data_option, opened
+from temperward.opened import data_option, keep_app_files, opened
 from temperward.services import joining, server_facts
 from temperward.services.secrets_made import spaced_code
 from temperward.services.tidy import tidy
@@ -47,6 +47,7 @@ def serve(  # noqa: PLR0917  (click gives each by name)
     with opened(data) as (app, session):
         server_facts.epoch(session)
         settings: Settings = app.config["SETTINGS"]
+        keep_app_files(settings)
         code = joining.claim_code_if_new(session)
         if isinstance(app.config["PHOTO_STORE"], FolderStore):  # a bucket may be long, or away
             tidy(session, store=app.config["PHOTO_STORE"], now_ms=now_ms())

@@ -64,6 +64,11 @@ class Settings:
         """Return the folder of the built phone app."""
         return Path(self.app_dist).resolve() if self.app_dist else Path(__file__).parent / "app_dist"
 
+    @property
+    def kept_dir(self) -> Path:
+        """Return the folder for the app's files of the release before."""
+        return self.data_dir / "app_before"
+
 
 def read_settings(**given: Any) -> Settings:
     """Read the environment; what is given by name stands before it."""

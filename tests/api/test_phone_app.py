@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from flask import Flask
 from flask.testing import FlaskClient
 
-from temperward.app import create_app
+from temperward.services.old_assets import keep_assets
 from temperward.settings import Settings
-from temperward.storage import migrate
-from temperward.storage.session import db
 
 FILES = {
     "index.html": b"<!doctype html><title>Temperward</title>",
@@ -29,23 +26,19 @@ FILES = {
 
 
 @pytest.fixture
-def built(settings: Settings, tmp_path: Path) -> Iterator[Flask]:
+def settings(settings: Settings, tmp_path: Path) -> Settings:
+    """With a built phone app."""
     for name, content in FILES.items():
         path = tmp_path / "dist" / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(content)
     (tmp_path / "secret").write_text("not yours")
-    app = create_app(dataclasses.replace(settings, app_dist=str(tmp_path / "dist")))
-    with app.app_context():
-        migrate.upgrade(db.engine)
-    yield app
-    with app.app_context():
-        db.engine.dispose()
+    return dataclasses.replace(settings, app_dist=str(tmp_path / "dist"))
 
 
 @pytest.fixture
-def client(built: Flask) -> FlaskClient:
-    return built.test_client()
+def client(app: Flask) -> FlaskClient:
+    return app.test_client()
 
 
 @pytest.mark.parametrize("path", ["/", "/index.html", "/sw.js", "/manifest.webmanifest"])
@@ -89,6 +82,29 @@ def test_a_packed_json_file_is_not_packed_again(client: FlaskClient) -> None:
 
 def test_the_engine_is_sent_as_what_browsers_compile(client: FlaskClient) -> None:
     assert client.get("/assets/engine-abc123.wasm").headers["Content-Type"] == "application/wasm"
+
+
+def test_files_of_the_last_release_stay_for_pages_that_are_open_and_no_longer(
+    client: FlaskClient, settings: Settings
+) -> None:
+    app_dir, kept = settings.app_dir, settings.kept_dir
+    first = "/assets/main-abc123.js"
+    for release in (1, 2, 2, 3):  # the second starts twice
+        for old in (app_dir / "assets").iterdir():
+            old.unlink()
+        (app_dir / "assets" / f"main-{release}.js").write_text(f"main({release})")
+        if release == 1:
+            (app_dir / "assets" / "main-abc123.js").write_text("main(0)")
+        (app_dir / "index.html").write_text(f"<title>{release}</title>")
+        keep_assets(app_dir=app_dir, kept=kept)
+        found = client.get(first)
+        assert found.status_code == (200 if release < 3 else 404), release
+        assert client.get(f"/assets/main-{release}.js").data == f"main({release})".encode()
+    before = client.get("/assets/main-2.js")
+    assert (before.data, before.headers["Cache-Control"].split(", ")[-1]) == (b"main(2)", "immutable")
+    assert client.get("/").data == b"<title>3</title>"
+    for path in ("/assets/..%2f..%2fsecret", "/assets/.hidden", "/main-2.js"):
+        assert client.get(path).status_code == 404, path
 
 
 @pytest.mark.parametrize(

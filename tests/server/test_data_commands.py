@@ -35,12 +35,18 @@ def run(*words: str, cwd: Path, said: str = "", **env: str) -> subprocess.Comple
         ["backup", "copy"],
         ["export", "shop.zip"],
         ["erase", "--yes", "log", "0192a000-0000-7000-8000-000000000000"],
+        ["claim-code"],
+        ["join-code"],
+        ["remind", "--once"],
+        ["tidy"],
     ],
     ids=lambda words: words[0],
 )
 def test_a_command_that_looks_after_data_makes_no_empty_database(tmp_path: Path, words: list[str]) -> None:
-    done = run(str(TEMPERWARD), *words, cwd=tmp_path)
+    done = run(str(TEMPERWARD), *words, "--data", "typo", cwd=tmp_path)
     assert (done.returncode, done.stderr.split()[1]) == (1, "no_database"), done.stderr
+    assert f"{tmp_path}/typo/temperward.sqlite3" in done.stderr
+    assert "--data FOLDER" in done.stderr
     assert list(tmp_path.iterdir()) == []
 
 
@@ -175,7 +181,7 @@ def test_an_import_that_fails_on_its_way_leaves_no_shop_behind(
     def filling(name: str, content: bytes, **more: bool) -> None:
         nonlocal count
         count += 1
-        if count > 2:
+        if count > 1:
             raise StoreFull
         put(name, content, **more)
 

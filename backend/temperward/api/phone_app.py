@@ -9,6 +9,7 @@ from flask import Blueprint, Response, current_app, request
 from werkzeug.security import safe_join
 
 from temperward.errors import NotHere
+from temperward.services.old_assets import find_asset
 
 blp = Blueprint("phone_app", __name__)
 PACKED = (("br", ".br"), ("gzip", ".gz"))
@@ -44,8 +45,10 @@ def _folder() -> Path:
 
 def _send(path: str) -> Response:
     joined = safe_join(str(_folder()), path)
-    if joined is None or path.endswith((".br", ".gz")) or not Path(joined).is_file():
+    if joined is None or path.endswith((".br", ".gz")):
         raise NotHere
+    if not Path(joined).is_file():
+        joined = _of_before(path)
     file, encoding = _packed(joined)
     found = file.stat()
     answer = Response(file.read_bytes(), mimetype=_media_type(path))
@@ -56,6 +59,14 @@ def _send(path: str) -> Response:
     answer.headers["Cache-Control"] = FOREVER if path.startswith("assets/") else "no-cache"
     answer.make_conditional(request)
     return answer
+
+
+def _of_before(path: str) -> str:
+    """Return where a file of the release before this one lies."""
+    found = find_asset(path, kept=Path(current_app.config["KEPT_DIR"]))
+    if found is None:
+        raise NotHere
+    return str(found)
 
 
 def _media_type(path: str) -> str:

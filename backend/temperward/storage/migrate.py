@@ -12,6 +12,7 @@ from sqlalchemy import Engine, text
 
 from temperward.errors import BadSettings
 
+NEEDED = "a server's own: --data FOLDER, TEMPERWARD_DATA or TEMPERWARD_DATABASE_URL"
 LOCK = 7_361_205  # any number, the same on every host
 
 
@@ -44,11 +45,11 @@ def check_there(engine: Engine) -> None:
     """Refuse a database that is not there or of another shape, and change nothing."""
     where = engine.url.render_as_string(hide_password=True)
     if engine.dialect.name == "sqlite" and not Path(engine.url.database or "").is_file():
-        raise BadSettings("no_database", database=where)
+        raise BadSettings("no_database", database=where, needs=NEEDED)
     with engine.connect() as connection:
         found = MigrationContext.configure(connection).get_current_revision()
     head = ScriptDirectory.from_config(config(engine)).get_current_head()
     if found is None:
-        raise BadSettings("no_database", database=where)
+        raise BadSettings("no_database", database=where, needs=NEEDED)
     if found != head:
         raise BadSettings("not_migrated", database=where, found=found, needs=head)
