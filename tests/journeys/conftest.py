@@ -11,15 +11,12 @@ from common.running_server import RunningServer
 from phone import Phone
 from playwright.sync_api import Browser, expect, sync_playwright
 
-LONGEST = ("test_long_knife", "test_touch_fuzz", "test_screens", "test_accessibility")
-
 expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Everything here is a journey; the longest files go first, or one core waits at the end."""
+    """Everything here is a journey."""
     here = Path(__file__).parent
-    items.sort(key=lambda item: item.path.stem not in LONGEST)  # stable: the rest stay in their order
     for item in items:
         if here in Path(item.path).parents:
             item.add_marker(pytest.mark.journey)
@@ -30,7 +27,7 @@ def chromium() -> Iterator[Browser]:
     """A browser."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=chromium_path(), args=chromium_words("--disable-quic")
+            executable_path=chromium_path(), args=chromium_words("--disable-quic", "--use-fake-device-for-media-stream")
         )
         yield browser
         browser.close()

@@ -7,7 +7,7 @@ import sqlite3
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
@@ -27,6 +27,12 @@ from temperward.storage.models import Base
 from temperward.storage.session import prepare_sqlite
 
 pytestmark = pytest.mark.usefixtures("both_databases")
+
+
+@pytest.fixture
+def new_postgresql(postgresql: Callable[..., str]) -> Callable[..., str]:
+    """Here the tables are what is to be made."""
+    return postgresql
 
 
 @pytest.fixture
