@@ -18,15 +18,19 @@ from common.logs import entry
 from common.phones import PushBrowser, Shop
 from common.pictures import jpeg
 from flask import Flask
+from sqlalchemy import delete
 
 from temperward.app import create_app
 from temperward.errors import BadBackup, StoreFull
+from temperward.instants import now_ms
 from temperward.services import joining
 from temperward.services import restore as restore_service
 from temperward.services.backup import check_backup, make_backup
+from temperward.services.digests import state_hash
 from temperward.services.restore import restore
 from temperward.services.transfer import export_shop, import_shop
 from temperward.settings import read_settings
+from temperward.storage.models import Shop as ShopRow
 from temperward.storage.photo_store import FolderStore
 from temperward.storage.session import db
 
@@ -37,7 +41,9 @@ NOW_MS = 1_792_100_000_000
 def backed_up(app: Flask, shop: Shop, tmp_path: Path) -> Path:
     """A backup of a shop with a hundred entries and a photo."""
     shop.smith.sync(*[entry() for _ in range(100)])
-    shop.smith.put_photo(jpeg())
+    picture = jpeg()
+    shop.smith.put_photo(picture)
+    shop.smith.client.get(f"/api/photos/{hashlib.sha256(picture).hexdigest()}?small=1")
     folder = tmp_path / "backup"
     with app.app_context():
         make_backup(db.engine, store=app.config["PHOTO_STORE"], to=folder, now_ms=NOW_MS)
@@ -186,7 +192,7 @@ def test_a_photo_that_is_not_in_the_store_is_named_and_no_copy_is_called_proved(
         with pytest.raises(BadBackup, match=f"photos_missing.*{name}"):
             make_backup(db.engine, store=store, to=to, now_ms=NOW_MS)
         made = make_backup(db.engine, store=store, to=to, now_ms=NOW_MS, without_missing=True)
-    assert (made["missing"], len(made["photos"])) == ([name], 3)
+    assert (made["missing"], len(made["photos"])) == ([name], 1)
     bring_back(app, to)
     assert len(shop.owner.pull_all()) == 0
 
@@ -379,6 +385,65 @@ def test_a_shop_moves_to_another_server_with_the_same_state_hash(
             db.session(), store=app.config["PHOTO_STORE"], shop_id=loaded.shop_id, to=again
         )
     assert (loaded.entries, loaded.photos) == (31, 1)
+
+
+@pytest.mark.usefixtures("both_databases")
+def test_a_shop_keeps_its_id_where_it_is_free_so_that_its_phones_come_home(
+    app: Flask, shop: Shop, tmp_path: Path
+) -> None:
+    """Its old server is gone. A phone that still holds marks of it joins the new one as what it is."""
+    sent, unsent = entry(), entry()
+    shop.smith.sync(sent)
+    file, store = tmp_path / "shop.zip", app.config["PHOTO_STORE"]
+    with app.app_context():
+        exported = export_shop(db.session(), store=store, shop_id=shop.shop_id, to=file)
+        db.session.execute(delete(ShopRow))
+        db.session.commit()
+        loaded = import_shop(db.session(), store=store, file=file, now_ms=NOW_MS)
+        assert loaded.shop_id == shop.shop_id
+        assert state_hash(db.session(), shop_id=loaded.shop_id) == exported
+        beside = import_shop(db.session(), store=store, file=file, now_ms=NOW_MS)
+        assert beside.shop_id != shop.shop_id, "it is taken now"
+        assert state_hash(db.session(), shop_id=beside.shop_id) == exported
+        made = joining.make_join_code(db.session(), shop_id=loaded.shop_id, role="smith", now_ms=now_ms())
+    assert shop.smith.client.post("/api/sync", json={"entries": []}).status_code == 401
+    wish = {"code": made.code, "device_name": "phone", "shop_id": shop.shop_id}
+    assert shop.smith.client.post("/api/join", json=wish).status_code == 201
+    assert shop.smith.sync(sent, unsent)["results"][0]["status"] == "had"
+    assert {row["id"] for row in shop.smith.pull_all()} == {sent["id"], unsent["id"]}
+
+
+def test_photos_that_outlived_their_database_are_never_at_stake_in_an_import(
+    app: Flask, shop: Shop, tmp_path: Path
+) -> None:
+    picture, store = jpeg(), app.config["PHOTO_STORE"]
+    file, damaged = tmp_path / "shop.zip", tmp_path / "damaged.zip"
+    shop.smith.sync(entry())
+    shop.smith.put_photo(picture)
+    with app.app_context():
+        export_shop(db.session(), store=store, shop_id=shop.shop_id, to=file)
+        with zipfile.ZipFile(file) as old, zipfile.ZipFile(damaged, "w") as new:
+            for name in old.namelist():
+                new.writestr(name, b"other bytes" if name.startswith("photos/") else old.read(name))
+        db.session.execute(delete(ShopRow))
+        db.session.commit()
+        with pytest.raises(BadBackup, match="photo_differs"):
+            import_shop(db.session(), store=store, file=damaged, now_ms=NOW_MS)
+        assert store.get(f"{shop.shop_id}/{hashlib.sha256(picture).hexdigest()}") == picture
+
+
+@pytest.mark.parametrize("named", ["../../etc", "AB" * 16, 7, ["x"]])
+def test_a_file_that_names_no_shop_that_could_be_is_refused(
+    app: Flask, shop: Shop, tmp_path: Path, named: object
+) -> None:
+    file, forged = tmp_path / "shop.zip", tmp_path / "forged.zip"
+    with app.app_context():
+        export_shop(db.session(), store=app.config["PHOTO_STORE"], shop_id=shop.shop_id, to=file)
+        with zipfile.ZipFile(file) as old, zipfile.ZipFile(forged, "w") as new:
+            new.writestr("shop.json", json.dumps(json.loads(old.read("shop.json")) | {"shop_id": named}))
+            new.writestr("entries.jsonl", old.read("entries.jsonl"))
+        with pytest.raises(BadBackup, match="not_a_shop"):
+            import_shop(db.session(), store=app.config["PHOTO_STORE"], file=forged, now_ms=NOW_MS)
 
 
 def test_a_file_that_is_no_shop_is_refused(app: Flask, tmp_path: Path) -> None:

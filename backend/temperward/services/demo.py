@@ -64,6 +64,7 @@ def load_shop(
     shop: WholeShop,
     origin: str,
     now_ms: int,
+    shop_id: str | None = None,
     prepare: Callable[[str], None] = lambda _shop_id: None,
     prove: Callable[[str], None] = lambda _shop_id: None,
 ) -> Loaded:
@@ -71,7 +72,7 @@ def load_shop(
 
     Until all of it is there and proved the shop is only being loaded; what fails is taken away again.
     """
-    made = new_shop(session, name=shop.name, zone=shop.zone, origin=LOADING, now_ms=now_ms)
+    made = new_shop(session, name=shop.name, zone=shop.zone, origin=LOADING, now_ms=now_ms, shop_id=shop_id)
     shop_id = made.shop_id
     prepare(shop_id)
     device = _loader(shop_id, now_ms=now_ms)

@@ -67,12 +67,13 @@ def claim_shop(wish: dict[str, Any], *, session: Session, address: str, now_ms: 
     return _let_in(session, shop=shop, name=wish["device_name"], role="owner", now_ms=now_ms)
 
 
-def new_shop(session: Session, *, name: str, zone: str, origin: str, now_ms: int) -> Shop:
-    """Add a shop to the running transaction."""
+def new_shop(
+    session: Session, *, name: str, zone: str, origin: str, now_ms: int, shop_id: str | None = None
+) -> Shop:
+    """Add a shop to the running transaction, with an id of its own unless one is given."""
     begin_write(session)
-    shop = Shop(
-        shop_id=secrets_made.new_id(), name=name, zone=zone, origin=origin, last_seq=0, made_ms=now_ms
-    )
+    own = shop_id or secrets_made.new_id()
+    shop = Shop(shop_id=own, name=name, zone=zone, origin=origin, last_seq=0, made_ms=now_ms)
     session.add(shop)
     session.flush()
     return shop

@@ -45,6 +45,7 @@ def export_shop(session: Session, *, store: PhotoStore, shop_id: str, to: Path) 
     photos = photo_hashes(session, shop_id=shop_id)
     head = {
         "format": FORMAT,
+        "shop_id": shop_id,
         "name": shop.name,
         "zone": shop.zone,
         "entries": len(texts),
@@ -89,8 +90,13 @@ def _erased(session: Session, *, shop_id: str) -> list[dict[str, Any]]:
 
 
 def import_shop(session: Session, *, store: PhotoStore, file: Path, now_ms: int) -> Loaded:
-    """Make a new shop from a file; one that does not come out as it went in leaves nothing behind."""
+    """Make a shop from a file; one that does not come out as it went in leaves nothing behind.
+
+    It keeps its id unless that is taken here: phones, which may hold marks that no server has, know it so.
+    """
     head, shop = read_shop(file)
+    wanted: str | None = head.get("shop_id")
+    free = wanted is not None and _is_free(session, store=store, shop_id=wanted)
 
     def list_erased(shop_id: str) -> None:
         if head["erased"]:
@@ -102,8 +108,20 @@ def import_shop(session: Session, *, store: PhotoStore, file: Path, now_ms: int)
             raise BadBackup("state_hash_differs", found=found, needs=head["state_hash"])
 
     return load_shop(
-        session, store=store, shop=shop, origin="imported", now_ms=now_ms, prepare=list_erased, prove=prove
+        session,
+        store=store,
+        shop=shop,
+        origin="imported",
+        now_ms=now_ms,
+        shop_id=wanted if free else None,
+        prepare=list_erased,
+        prove=prove,
     )
+
+
+def _is_free(session: Session, *, store: PhotoStore, shop_id: str) -> bool:
+    """Tell whether nothing is here under an id: a failed import takes away all photos under its own."""
+    return session.get(Shop, shop_id) is None and next(store.names(f"{shop_id}/"), None) is None
 
 
 def read_shop(file: Path) -> tuple[dict[str, Any], ShopInFile]:
@@ -137,7 +155,8 @@ def _check_head(head: dict[str, Any], *, file: Path) -> None:
         is_name(one.get("key"), of=str(one.get("what"))) and type(one.get("erased_ms")) is int
         for one in head["erased"]
     )
-    if not plain or not named:
+    shop_id = head.get("shop_id")  # files of the first releases name none
+    if not plain or not named or not (shop_id is None or is_name(shop_id, of="log")):
         raise BadBackup("not_a_shop", file=str(file))
 
 
