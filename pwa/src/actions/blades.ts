@@ -1,7 +1,7 @@
 import type { FoldAnswer } from "../engine/types.ts";
 import { type BladeRow, blades, bladesRead, openBlade } from "../state/blades.ts";
 import { nowMs } from "../state/moment.ts";
-import { logKeys, readLog } from "../store/entries.ts";
+import { kindOf, logKeys, readLog } from "../store/entries.ts";
 import { readFolds } from "../store/folds.ts";
 import { onlyHere, onlyHerePerLog } from "../store/outbox.ts";
 import type { FoldRow } from "../store/schema.ts";
@@ -67,7 +67,7 @@ export async function openPiece(piece_id: string): Promise<void> {
   if (openBlade.peek()?.piece_id === piece_id) return;
   const { store } = theApp();
   const [entries, only_here] = await Promise.all([readLog(store, piece_id), onlyHere(store, piece_id)]);
-  if (entries[0]?.log_kind !== "piece" || wanted_id !== piece_id) return;
+  if (kindOf(entries) !== "piece" || wanted_id !== piece_id) return;
   const row = blades.peek().find((one) => one.piece_id === piece_id);
   openBlade.value = {
     piece_id,

@@ -141,6 +141,24 @@ describe("the stored answers", () => {
   });
 });
 
+describe("a stranger of another kind that stands first under a blade's id", () => {
+  it("hides neither the blade nor its clock", async () => {
+    const piece_id = await openNewBlade();
+    await makeMark(piece_id, "shaped");
+    await folded();
+    const [first] = openBlade.value?.entries ?? [];
+    if (!first) throw new Error("a blade without an entry");
+    const stranger = { ...first, id: first.id.replace(/^.{8}/, "00000000"), log_kind: "bath", lamport: 0 } as const;
+    await world.store.write(["entries"], (tx) => tx.objectStore("entries").put(stranger));
+    openBlade.value = null;
+    blades.value = [];
+    await refreshAll();
+    expect(blades.value).toMatchObject([{ piece_id, tag: "QF-102", fold: { state: { id: "shaped" } } }]);
+    await openPiece(piece_id);
+    expect((openBlade.value as { piece_id?: string } | null)?.piece_id).toBe(piece_id);
+  });
+});
+
 describe("the things of the shop", () => {
   it("are folded beside the blades", async () => {
     const log_id = idOf(await newThing("bath", { name: "oil tank", litres: 20 }));

@@ -3,7 +3,7 @@ import type { Entry, FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
 import { openBlade } from "../state/blades.ts";
 import { tell } from "../state/moment.ts";
 import { isQuota } from "../store/db.ts";
-import { byLogOrder, type LogKey, logKey, readLog } from "../store/entries.ts";
+import { byLogOrder, kindOf, type LogKey, logKey, readLog } from "../store/entries.ts";
 import { isFresh, readFold, writeFold } from "../store/folds.ts";
 import { onlyHere } from "../store/outbox.ts";
 import type { FoldRow } from "../store/schema.ts";
@@ -106,16 +106,16 @@ async function showOpen(log_id: string, entries: readonly Entry[]): Promise<void
 async function foldLog(log_id: string): Promise<void> {
   const { store, now_ms } = theApp();
   const entries = await readLog(store, log_id);
-  const first = entries[0];
-  if (!first) return;
+  const log_kind = kindOf(entries);
+  if (!log_kind) return;
   const answer = await fold<FoldAnswer | ThingFold>({
-    log_kind: first.log_kind,
+    log_kind,
     log_id,
     entries,
-    ...(first.log_kind === "piece" ? relatedThings() : {}),
+    ...(log_kind === "piece" ? relatedThings() : {}),
     now_ms: now_ms(),
   });
-  await keepFold(first.log_kind, log_id, answer, keyOf(entries));
+  await keepFold(log_kind, log_id, answer, keyOf(entries));
 }
 
 async function keepFold(

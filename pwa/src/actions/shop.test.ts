@@ -261,6 +261,40 @@ describe("what the server refused", () => {
     expect(server.rows.map((row) => row.id)).toEqual([id]);
   });
 
+  it("because another stands under its id is shown, and entered anew beside it", async () => {
+    await joinShop("ABCD2345", "phone");
+    const [entry] = await write(1);
+    if (!entry) throw new Error("not kept");
+    const other = { ...entry, body: { text: "theirs" }, seq: 1, received_ms: 1 };
+    server.rows = [other];
+    server.refuse.set(entry.id, "other_body");
+    await world.app.sync?.syncNow();
+    expect(outbox.value.refused).toMatchObject([{ entry: { body: entry.body }, reason: "other_body" }]);
+    await sendAgain(entry.id);
+    expect(outbox.value.refused).toEqual([]);
+    const bodies = [other.body, entry.body];
+    expect(server.rows.map((row) => row.body)).toEqual(bodies);
+    expect((await readLog(world.store, LOG_ID)).map((one) => one.body)).toEqual(bodies);
+    expect(await countWaiting(world.store)).toEqual({ entries: 0, photos: 0 });
+  });
+
+  it("because its envelope cannot be read keeps words, time and id in a new one", async () => {
+    await joinShop("ABCD2345", "phone");
+    const [entry] = await writeEntries(world.store, [newEntry({ happened_ms: 1_700_000_000_000.5 })]);
+    if (!entry) throw new Error("not kept");
+    server.refuse.set(entry.id, "bad_envelope");
+    await world.app.sync?.syncNow();
+    await sendAgain(entry.id);
+    expect(outbox.value.refused).toMatchObject([{ reason: "bad_envelope" }]);
+    server.refuse.clear();
+    await sendAgain(entry.id);
+    const { id, body, initials } = entry;
+    const { device_id } = world.app;
+    const anew = { id, body, initials, device_id, happened_ms: 1_700_000_000_001, at_source: "back_dated" };
+    expect(server.rows).toMatchObject([anew]);
+    expect(await readLog(world.store, LOG_ID)).toMatchObject([anew]);
+  });
+
   it("of pictures is told with its reason, and offered again", async () => {
     await joinShop("ABCD2345", "phone");
     await writePhoto(world.store, { sha256: "p", bytes: new ArrayBuffer(9), media_type: "image/jpeg", added_ms: 1 });

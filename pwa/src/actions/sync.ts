@@ -1,8 +1,9 @@
 import { handOver } from "../alarms/hand_over.ts";
 import { alarms } from "../state/alarms.ts";
 import { tell } from "../state/moment.ts";
-import { outbox } from "../state/outbox.ts";
+import { outbox, type RefusedEntry } from "../state/outbox.ts";
 import { shop } from "../state/shop.ts";
+import { replaceEntry } from "../store/entries.ts";
 import { newId } from "../store/ids.ts";
 import { getMeta, putMeta, setMeta } from "../store/meta.ts";
 import { countWaiting, offerAgain, refusedRows } from "../store/outbox.ts";
@@ -70,9 +71,28 @@ export async function syncNow(): Promise<void> {
   await theApp().sync?.syncNow();
 }
 
+/** The server can never take these as they stand: they are entered anew. */
+const FOR_GOOD = /^(bad_envelope|other_body)$/;
+
+/** The same words, time and hand, written down by this phone and now. */
+async function enterAnew({ entry, reason }: RefusedEntry): Promise<void> {
+  const { store, device_id, now_ms } = theApp();
+  await replaceEntry(store, entry.id, {
+    ...entry,
+    id: reason === "other_body" ? newId() : entry.id,
+    device_id,
+    happened_ms: Math.max(0, Math.round(entry.happened_ms)),
+    written_ms: now_ms(),
+    at_source: entry.at_source === "live" ? "back_dated" : entry.at_source,
+  });
+  foldChanged([entry.log_id]);
+}
+
 /** What the server refused, an entry by its id or a picture by its hash, is offered to it once more. */
 export async function sendAgain(id: string): Promise<void> {
-  await offerAgain(theApp().store, id);
+  const refused = outbox.peek().refused.find(({ entry }) => entry.id === id);
+  if (refused && FOR_GOOD.test(refused.reason)) await enterAnew(refused);
+  else await offerAgain(theApp().store, id);
   await countOutbox();
   await syncNow();
 }

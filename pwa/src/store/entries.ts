@@ -1,6 +1,7 @@
 import type { Entry, LogKind } from "../engine/types.ts";
 import type { Store, Transaction } from "./db.ts";
 import { idsOf } from "./ids.ts";
+import { putMeta } from "./meta.ts";
 import { makingRoom } from "./photos.ts";
 import type { OutboxRow } from "./schema.ts";
 
@@ -57,12 +58,28 @@ export async function writeEntries(store: Store, fresh: readonly NewEntry[]): Pr
   }
 }
 
+/** Put an entry in the place of one that no server took, which may hold another under the old id: it comes now. */
+export async function replaceEntry(store: Store, old_id: string, fresh: NewEntry): Promise<void> {
+  await makingRoom(store, () =>
+    store.write(["entries", "outbox", "meta"], async (tx) => {
+      await tx.objectStore("entries").delete(old_id);
+      await tx.objectStore("outbox").delete(old_id);
+      await putMeta(tx, "since", 0);
+      await place(tx, [fresh]);
+    }),
+  );
+}
+
 async function heldOf(store: Store, fresh: readonly NewEntry[]): Promise<Entry[]> {
   const found = await store.read(["entries"], (tx) =>
     Promise.all(fresh.map(({ id }) => tx.objectStore("entries").get(id))),
   );
   return found.filter((entry) => entry !== undefined);
 }
+
+/** What a log is the log of. A blade is never hidden by a stranger that stands first under its id. */
+export const kindOf = (entries: readonly Entry[]): LogKind | undefined =>
+  (entries.find((entry) => entry.log_kind === "piece") ?? entries[0])?.log_kind;
 
 /** One log, in log order. */
 export async function readLog(store: Store, log_id: string): Promise<Entry[]> {

@@ -134,9 +134,10 @@ interface Pictures {
 async function keepRow(tx: Transaction<"readwrite">, row: PulledEntry): Promise<Pictures> {
   const held = await tx.objectStore("entries").get(row.id);
   await tx.objectStore("entries").put(merged(held, row));
-  // The server has it, whatever became of the answer to our own push.
-  await tx.objectStore("outbox").delete(row.id);
   if (!held) return { seen: pictureOf(row) };
+  // The server has it, whatever became of the answer to our own push; what is another under its id still goes there.
+  if (isErased(row) || JSON.stringify(held.body) === JSON.stringify(row.body))
+    await tx.objectStore("outbox").delete(row.id);
   if (!isErased(row) || isErased(held)) return {};
   await forget(tx, held);
   return { gone: pictureOf(held) };

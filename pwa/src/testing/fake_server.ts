@@ -82,14 +82,14 @@ export class FakeServer {
     if (request.shop_id && request.shop_id !== this.shop_id) return this.reply(401, { message: "not_signed_in" });
     const results = request.entries.map((entry) => this.#take(entry));
     const since = request.epoch === null || request.epoch === this.epoch ? request.since : 0;
-    const offered = new Set(request.entries.map((entry) => entry.id));
+    const taken = new Set(results.filter(({ status }) => status !== "refused").map(({ id }) => id));
     const fresh = this.rows.filter((row) => row.seq > since);
     const rows = fresh.slice(0, this.page);
     return this.reply(200, {
       epoch: this.epoch,
       now_ms: 5_000_000,
       results,
-      rows: rows.filter((row) => !offered.has(row.id)),
+      rows: rows.filter((row) => !taken.has(row.id)),
       next_since: rows.at(-1)?.seq ?? since,
       more: fresh.length > rows.length,
     });

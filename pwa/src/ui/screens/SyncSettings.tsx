@@ -7,7 +7,7 @@ import { entryText } from "../entry_text.ts";
 import { putOut, readDevices, shopDevices, takeFile } from "../flow/devices.ts";
 import { askJoinCode, joinCode } from "../flow/people_forms.ts";
 import { Line } from "../parts/Fields.tsx";
-import { say } from "../say.ts";
+import { say, sayOr } from "../say.ts";
 import { clockTime, dayText } from "../time_text.ts";
 
 function Code() {
@@ -86,7 +86,7 @@ export function SyncSettings({ only_here, state }: { only_here: string; state: S
         </Line>
         <Waiting only_here={only_here} state={state} />
         {set_aside.map(([id, title, reason]) => (
-          <Line key={id} title={title} small={say("sync.why_refused", { reason })}>
+          <Line key={id} title={title} small={say("sync.why_refused", { reason: sayOr(`sync.why.${reason}`, reason) })}>
             <button type="button" class="chip" onClick={() => void sendAgain(id)}>
               {say("sync.again")}
             </button>
