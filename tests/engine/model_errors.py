@@ -333,6 +333,14 @@ UNITS = {"Ac1": "k", "Ac3": "k", "Ms": "k", "dissolved carbon": "pct"}
 HRC = "hrc"
 
 
+def family_text(family: str) -> dict[str, Any]:
+    """Return a family's name as the app words it, its heat in the reader's unit."""
+    what, _, over = family.partition(", over ")
+    if not over:
+        return {"key": "say:" + family, "facts": {}}
+    return {"key": "model.over", "facts": {"what": what, "temperature_c": float(over.removesuffix(" degC"))}}
+
+
 def side(error: float) -> dict[str, Any]:
     """Return on which side of the measured value the engine's lies."""
     return {"key": "model.high" if error >= 0 else "model.low", "facts": {}}
@@ -354,7 +362,9 @@ def models(table: list[dict[str, Any]]) -> list[dict[str, Any]]:
         {
             "id": model_id,
             "errors": [
-                {"family": row["family"], "text": error_text(row)} for row in table if row["model"] == model
+                {"family": family_text(row["family"]), "text": error_text(row)}
+                for row in table
+                if row["model"] == model
             ],
         }
         for model_id, model, _ in SHOWN

@@ -52,7 +52,9 @@ def test_the_app_shows_every_model_of_the_page() -> None:
 def test_each_family_stands_in_the_app_with_all_its_figures(row: dict[str, Any]) -> None:
     (model_id,) = [one for one, name, _ in model_errors.SHOWN if name == row["model"]]
     (model,) = [one for one in api.ask("models", {})["answer"] if one["id"] == model_id]
-    (text,) = [one["text"] for one in model["errors"] if one["family"] == row["family"]]
+    named = model_errors.family_text(row["family"])
+    (text,) = [one["text"] for one in model["errors"] if one["family"] == named]
+    assert wording.render(named).replace("°C", "degC") == row["family"]
     said = wording.render(text)
     assert "{" not in said
     assert "?" not in said

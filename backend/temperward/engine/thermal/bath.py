@@ -172,13 +172,13 @@ def bath_size(facts: dict[str, Any]) -> dict[str, Any]:
 
 
 def said_of(tube: dict[str, Any], said: dict[str, Any]) -> dict[str, Any]:
-    """Return what a sentence names of a bath and of a tube for it."""
+    """Return what a sentence names of a bath and of a tube for it, which is cut no shorter."""
     return {
         "litres_l": said["litres_l"],
         "rise_k": said["rise_k"],
         "rule_l": said["rule_l"],
         "depth_mm": tube["depth_mm"],
-        "tube_mm": tube["tube_mm"],
+        "tube_mm": math.ceil(tube["tube_mm"]),
         "tube_l": tube["litres"],
         "tube_rise_k": tube["rise_k"],
     }

@@ -16,7 +16,7 @@ export interface SourceRow {
 
 export interface ModelRow {
   readonly id: string;
-  readonly errors: readonly { readonly family: string; readonly text: Note }[];
+  readonly errors: readonly { readonly family: Note; readonly text: Note }[];
 }
 
 const asked = new Set<string>();

@@ -15,8 +15,8 @@ function Model({ id, errors }: ModelRow) {
       <div class="source">
         <p>{say(`model.${id}.not`)}</p>
         {errors.map(({ family, text }) => (
-          <p key={family}>
-            <b>{family}</b> {words(text)}
+          <p key={words(family)}>
+            <b>{words(family)}:</b> {words(text)}
           </p>
         ))}
         {errors.length === 0 && <p>{say("model.unmeasured")}</p>}
@@ -30,6 +30,7 @@ export function Sources() {
   return (
     <Sitting title={say("sources.title")} backTo={["settings"]}>
       <h2>{say("model.title")}</h2>
+      <p>{say("model.what")}</p>
       {modelRows().map((row) => (
         <Model key={row.id} {...row} />
       ))}
