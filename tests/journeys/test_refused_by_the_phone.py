@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 import pytest
+from common.pictures import jpeg
 from common.running_server import RunningServer
 from phone import Phone
 from playwright.sync_api import expect
@@ -45,6 +46,13 @@ def context_id(phone: Phone) -> str:
     info = cdp.send("Target.getTargetInfo")
     cdp.detach()
     return str(info["targetInfo"]["browserContextId"])
+
+
+# The same, of what is as large as a photo only.
+NO_ROOM_FOR_PHOTOS = NO_ROOM.replace(
+    'localStorage.getItem("journey-full")',
+    '(given[0].bytes ?? "").byteLength > 10_000 && localStorage.getItem("journey-full")',
+)
 
 
 @contextmanager
@@ -91,6 +99,38 @@ def test_a_full_phone_says_that_nothing_was_kept_and_loses_nothing_typed(
     expect(phone.page.get_by_label(say("app.note.label"))).to_have_value("Kept or not kept?")
     phone.press(say("app.keep"))
     smith.wait_until(lambda: len(phone.entries_of(smith.piece_id)) == len(before) + 1, "kept now")
+
+
+def test_a_photo_that_finds_no_room_is_said_not_to_be_kept_and_the_marks_go_on(
+    server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(server)
+    phone.context.add_init_script(NO_ROOM_FOR_PHOTOS)
+    phone.open("blades")
+    smith = Smith(phone)
+    smith.begin("QF-141", FACTS, {"heat_source": say("app.choice.forge_thermocouple")})
+    before = phone.entries_of(smith.piece_id)
+    with full(phone):
+        pick_photo(phone, smith)
+        expect(phone.page.locator(".notice.not_kept")).to_contain_text(say("phone.photo_full"))
+        phone.picture("full-photo")
+        phone.press(say("app.notice.seen"))
+        assert phone.entries_of(smith.piece_id) == before
+        assert phone.stored("photos") == []
+        smith.blade()
+        smith.press_on()
+        assert len(phone.entries_of(smith.piece_id)) == len(before) + 1
+        expect(phone.page.locator("main.work")).to_be_visible()
+    pick_photo(phone, smith)
+    smith.wait_until(lambda: len(phone.stored("photos")) == 1, "the photo, now")
+
+
+def pick_photo(phone: Phone, smith: Smith) -> None:
+    """Let the camera answer with a picture."""
+    phone.open(f"blade/{smith.piece_id}/more")
+    phone.page.locator("input[type=file]").first.set_input_files(
+        [{"name": "a.jpg", "mimeType": "image/jpeg", "buffer": jpeg(900, 700)}]
+    )
 
 
 @pytest.mark.parametrize(
