@@ -10,6 +10,8 @@ const FOLDER = fileURLToPath(new URL("../../backend/temperward/engine/data/words
 /** What the forms ask for. */
 const PAPER = fileURLToPath(new URL("../src/ui/paper.json", import.meta.url));
 const NAME = "virtual:words";
+/** A label that is asked for by a name that stands in the text of the program. */
+const BY_NAME = /(?<![\w.])say\("([\w.]+)"/g;
 
 export function languages(): string[] {
   return readdirSync(FOLDER).filter((name) => statSync(join(FOLDER, name)).isDirectory());
@@ -50,6 +52,18 @@ export function wordsTable(): Plugin {
             attrs: { rel: "preload", as: "fetch", crossorigin: "anonymous", href: `/${name}` },
             injectTo: "head" as const,
           })),
+    },
+    /**
+     * In what is built a label goes by its place in the table: names are for people, and four hundred of them weigh as
+     * much as a screen. Table and scripts are of one build; a label that the table has not keeps its name.
+     */
+    transform(code, id) {
+      if (!building || !/\/src\/.*\.tsx?$/.test(id)) return null;
+      const places = Object.keys(wordsOf("en"));
+      return code.replace(BY_NAME, (whole, name: string) => {
+        const place = places.indexOf(`app.${name}`);
+        return place < 0 ? whole : `say(${place}`;
+      });
     },
     resolveId: (id) => (id === NAME ? `\0${NAME}` : null),
     load(id) {

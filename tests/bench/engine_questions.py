@@ -36,6 +36,7 @@ FACTS: dict[str, dict[str, Any]] = {
     "card_pictures": PLAIN,
     "check_values": {"check": "straightness", "body": {"length_mm": 440, "pad_mm": 1, "stations": STATIONS}},
     "edge_allowance": {"heats": [{"temperature_c": 855, "hold_s": 600}] * 4},
+    "edge_plan": {"steel": "1075", "cycles": 3, "quench": [{"medium": "fast_oil"}]},
     "findings": {},
     "flash_margin": {"flash_c": 190, "bath_c": 54},
     "hardness_scales": {"hrc": 60},

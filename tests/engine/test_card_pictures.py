@@ -213,3 +213,46 @@ def test_the_table_of_the_cooling_has_a_skin_that_is_never_hotter_than_the_centr
     assert all(skin <= centre for _, skin, centre in rows)
     centres = [centre for *_, centre in rows]
     assert centres == sorted(centres, reverse=True)
+
+
+def outline(**facts: Any) -> dict[str, Any]:
+    stations = [{"at_mm": at, "thickness_mm": t, "width_mm": w} for at, t, w in STATIONS]
+    return picture("outline", **{"thickness_mm": 5.2, "stations": stations, **facts})
+
+
+def test_the_outline_is_to_scale_with_a_stroke_at_each_station() -> None:
+    shown = outline()
+    shape = curve(shown, "band")
+    wide = 334.0 / 190.0  # the phone's frame
+    assert (shape[0][1] - shape[2 * len(STATIONS) - 1][1]) / wide == pytest.approx(34.0 / 210.0)
+    strokes = [one for one in shown["lines"] if one["kind"] == "mark"]
+    assert [one["points"][0][0] for one in strokes] == [at / 210.0 for at, *_ in STATIONS]
+    named = [one["label"]["facts"]["thickness_mm"] for one in strokes if one["label"]]
+    assert named == [5.2, 4.7, 4.2, 3.6]
+    assert [row["cells"] for row in shown["table"]["rows"]] == [list(one) for one in STATIONS]
+
+
+def test_a_short_wide_blade_is_drawn_lower_and_says_so() -> None:
+    stations = [{"at_mm": at, "thickness_mm": 4.0, "width_mm": 120.0} for at in (0.0, 100.0)]
+    shown = outline(length_mm=100.0, thickness_mm=4.0, stations=stations)
+    assert [note["key"] for note in shown["notes"]] == ["card.picture.flattened"]
+    assert [note["key"] for note in outline()["notes"]] == ["card.picture.to_scale"]
+
+
+def test_one_section_has_no_outline() -> None:
+    stations = [{"at_mm": 0.0, "thickness_mm": 4.0, "width_mm": 30.0}]
+    assert "outline" not in [one["id"] for one in drawn(stations=stations)["pictures"]]
+    assert "outline" not in [one["id"] for one in drawn()["pictures"]]
+
+
+def test_how_far_a_station_lies_off_the_jig_is_told_in_degrees() -> None:
+    stations = [{"at_mm": at, "thickness_mm": t, "width_mm": w} for at, t, w in STATIONS]
+    rows = table("bevels", thickness_mm=5.2, stations=stations)["rows"]
+    assert [round(row["cells"][3], 2) for row in rows] == [
+        0.2,
+        0.0,
+        -0.11,
+        -0.09,
+        0.72,
+    ]  # off the middle one, 3.67
+    assert [row["over"] for row in rows] == [abs(row["cells"][3]) > 0.5 for row in rows]

@@ -230,3 +230,19 @@ def test_a_bow_as_one_number_claims_no_zone_and_no_kink() -> None:
     told = last_reading(log)
     assert (told["zone"], told["kink"], told["over"]) == ("not read", "not read", False)
     assert told["per_metre"] == pytest.approx(0.238, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [
+        ("skates", "about 60 HRC or harder,"),
+        ("drags", "about 60 to 62 HRC,"),
+        ("bites", "about 61 HRC or softer,"),
+    ],
+)
+def test_a_file_says_a_band_in_whole_points(answer: str, said: str) -> None:
+    """SAE J864: a file of 62 cuts one to two points below its own band."""
+    log = hard()
+    named = log.check("file", {"answer": answer, "file_hrc": 62, "place": "edge"}, after_s=60)
+    log.check("file", {"answer": answer}, after_s=60)  # one unnamed file says hard or not, no band
+    assert [(one["entry_id"], wording.render(one["text"])) for one in drawn(log)["files"]] == [(named, said)]

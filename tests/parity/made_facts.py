@@ -190,6 +190,10 @@ QUESTIONS: dict[str, Facts] = {
         },
     ),
     "card_pictures": CARD,
+    "edge_plan": with_stock(
+        {"quench": st.lists(facts({"medium": st.sampled_from(LIQUIDS)}), min_size=1, max_size=2)},
+        {"cycles": st.integers(0, 4), "clay": st.booleans()},
+    ),
     "bevels": facts({"stations": SECTIONS, "edge_mm": between(0.1, 1)}, {"double_edge": st.booleans()}),
     "check_values": facts(
         {

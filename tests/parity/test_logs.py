@@ -73,7 +73,7 @@ def test_what_moved_in_an_older_card_is_told_alike(name: str, same_answer: SameA
         for version in ("0.2.0+a", "0.0.9+b", "0.1.0"):
             same_answer("card_offer", {**log.facts(), "engine_version": version})
         told = same_answer("card_offer", {**log.ground().cycle(0.1).facts(), "engine_version": "0.2.0+a"})
-        log.add("choice", {"choice": "card_left", **told["answer"]["leave"]["body"]})
+        log.add("choice", {"choice": "card_left", **told["answer"]["actions"][1]["body"]})
         assert same_answer("card_offer", {**log.facts(), "engine_version": "0.3.0"})["answer"]["is"] == "left"
 
 

@@ -19,9 +19,11 @@ from temperward.engine.process.card import make_card
 from temperward.engine.process.card_offer import card_offer
 from temperward.engine.process.card_pictures import card_pictures
 from temperward.engine.process.check_values import check_values
+from temperward.engine.process.edge_plan import edge_plan
 from temperward.engine.process.findings_cards import findings
 from temperward.engine.process.fold import fold
 from temperward.engine.process.log_pictures import log_pictures
+from temperward.engine.process.paper_times import paper_times
 from temperward.engine.process.temper_trouble import overshoot, power_cut
 from temperward.engine.process.torch_equal import torch_equals
 from temperward.engine.shape.bevels import bevels
@@ -48,10 +50,11 @@ def all_questions() -> dict[str, Answerer]:
         "bath_rise": bath_rise,
         "bath_size": bath_size,
         "bevels": bevels,
+        "card_offer": card_offer,
         "card_pictures": card_pictures,
         "check_values": check_values,
         "edge_allowance": edge_allowance,
-        "card_offer": card_offer,
+        "edge_plan": edge_plan,
         "findings": findings,
         "flash_margin": flash_margin,
         "fold": fold,
@@ -62,6 +65,7 @@ def all_questions() -> dict[str, Answerer]:
         "media": media,
         "models": models,
         "overshoot": overshoot,
+        "paper_times": paper_times,
         "power_cut": power_cut,
         "sources": sources,
         "springback": springback,

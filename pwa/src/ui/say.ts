@@ -1,11 +1,15 @@
+import english from "virtual:words";
 import type { FactValue, Note } from "../engine/types.ts";
 import { render } from "./words.ts";
+
+/** What is built asks by place for what stands here by name (`scripts/words.ts`). */
+const NAMES = Object.keys(english);
 
 type Facts = Readonly<Record<string, FactValue>>;
 
 /** A label of the screens: the words stand in `words/en/app.json`, never in a component. */
 export function say(key: string, facts: Facts = {}): string {
-  return render({ key: `app.${key}`, facts });
+  return render({ key: NAMES[+key] ?? `app.${key}`, facts });
 }
 
 /** A label that may be missing: a word of a newer version, or somebody's own text, is shown as it is. */

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.metallurgy.cycles import second_cycle_c, third_cycle_c
-from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
@@ -44,10 +43,10 @@ def heats_c(metal: Metal, *, count: int) -> list[tuple[float, str]]:
     return heats[:count]
 
 
-def cycles(plan: Plan, *, metal: Metal) -> list[Cycle]:
-    """Return the planned cycles in order, each with its tolerance and soak."""
+def cycles(count: int, *, metal: Metal) -> list[Cycle]:
+    """Return so many cycles in order, each with its tolerance and soak."""
     found = []
-    heats = heats_c(metal, count=plan.cycles)
+    heats = heats_c(metal, count=count)
     for k in range(len(heats)):
         heat_c, rule = heats[k]
         half = value_of(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.metallurgy.decarb import CLEAN_UP_MM, FINAL_EDGE_MM, SCALE_MM, decarb_depth_mm
 from temperward.engine.metallurgy.decarb import edge_need as edge_for_heats
 from temperward.engine.process.card_baths import BathRange, sheet_place
 from temperward.engine.process.card_facts import Plan
@@ -13,18 +14,51 @@ from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import banded, note
 from temperward.engine.thermal.bath import STEEL_KG_MM3, bath_rise_k, litres_for_rise
 
+NEARLY_MM = 1e-9  # design: less is rounding
+
+
+def planned_heats(metal: Metal, *, cycles: list[Cycle]) -> list[list[float]]:
+    """Return all planned heats as [temperature_c, hold_s], the hardening heat last."""
+    heats = [[cycle.temperature_c, float(cycle.soak_s)] for cycle in cycles]
+    heats.append([float(metal.row["aim_c"]), float(metal.row["soak_s"])])
+    return heats
+
 
 def edge_need(plan: Plan, *, metal: Metal, cycles: list[Cycle]) -> dict[str, Any]:
     """Return the edge to leave before the heats; water and clay need more whatever the heats take."""
-    heats = [[cycle.temperature_c, float(cycle.soak_s)] for cycle in cycles]
-    heats.append([float(metal.row["aim_c"]), float(metal.row["soak_s"])])
-    found = edge_for_heats(heats, medium_kind="water" if plan.in_water else "oil")
+    return need_for(planned_heats(metal, cycles=cycles), in_water=plan.in_water, clay=plan.clay)
+
+
+def need_for(heats: list[list[float]], *, in_water: bool, clay: bool) -> dict[str, Any]:
+    """Return the edge to leave for these heats."""
+    found = edge_for_heats(heats, medium_kind="water" if in_water else "oil")
     least = value_of("clay_edge_mm")
-    if plan.clay and found["value"] < least:
+    if clay and found["value"] < least:
         found["value"], found["low"], found["high"] = least, least, value_of("clay_edge_high_mm")
         found["sources"] = sources_of("clay_edge_mm")
     found["notes"] = found["notes"] + [note("card.note.edge_by_heats")]
     return found
+
+
+def with_warp_mm(need_mm: float, *, clay: bool) -> float:
+    """Return the edge to leave where the blade may warp and is ground true after."""
+    found = float(need_mm + value_of("edge_extra_mm"))
+    return max(found, float(value_of("clay_edge_high_mm"))) if clay else found
+
+
+def edge_parts(heats: list[list[float]], *, need_mm: float, clay: bool) -> list[tuple[str, float]]:
+    """Return what the edge is left thick for, part by part in mm; the last is the warp, beyond the need."""
+    parts = [
+        ("final", FINAL_EDGE_MM),
+        ("decarb", 2.0 * decarb_depth_mm(heats)),
+        ("scale", 2.0 * SCALE_MM),
+        ("clean_up", 2.0 * CLEAN_UP_MM),
+    ]
+    rest_mm = need_mm - sum([part[1] for part in parts])
+    if rest_mm > NEARLY_MM:
+        parts.append(("least", rest_mm))
+    parts.append(("warp", with_warp_mm(need_mm, clay=clay) - need_mm))
+    return parts
 
 
 def steel_kg(plan: Plan) -> float | None:

@@ -150,7 +150,7 @@ def numbers(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> Numbers:
     thickest = thickest_mm(plan)
     dissolved = over_layers(metal, which="dissolved")
     ms = over_layers(metal, which="ms")
-    planned = cycles(plan, metal=metal)
+    planned = cycles(plan.cycles, metal=metal)
     magnet = magnet_of(metal)
     need = edge_need(plan, metal=metal, cycles=planned)
     dipped = Dipped(plan=plan, metal=metal, ranges=ranges, thickest_mm=thickest)

@@ -16,6 +16,7 @@ from temperward.engine.process.card_facts import Plan, medium_row
 from temperward.engine.process.card_numbers import thickest_mm
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
+from temperward.engine.process.outline_picture import outline
 from temperward.engine.process.picture_tables import bath_table, bevel_table, cooling_table, temper_table
 from temperward.engine.quantities import note, once
 from temperward.engine.thermal.hardening import coupon_note, judge
@@ -224,6 +225,8 @@ def card_pictures(facts: dict[str, Any]) -> dict[str, Any]:
     metal = card_steel.of_facts(facts)
     ranges = baths(plan)
     return {
-        "pictures": cooling(plan, metal=metal, ranges=ranges) + temper_curve(plan, metal=metal),
+        "pictures": outline(plan)
+        + cooling(plan, metal=metal, ranges=ranges)
+        + temper_curve(plan, metal=metal),
         "tables": bevel_table(plan, metal=metal) + bath_table(plan, metal=metal, ranges=ranges),
     }

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 GATE = "ready_to_harden"
 SECOND_MS = 1000
+DATED = ["extinguisher", "co_alarm"]
 
 
 def items(story: Story, at_ms: int) -> list[Item]:
@@ -43,17 +44,39 @@ def items(story: Story, at_ms: int) -> list[Item]:
 def shop_checks(story: Story, at_ms: int) -> list[Item]:
     """What the shop looks at from time to time, where the thing has a log: overdue it blocks nothing."""
     found = []
-    if baths.in_oil(story) and story.thing("bath") is not None:
-        found.append(looked_after(story, "crackle", kind="bath", at_ms=at_ms))
-    if story.thing("oven") is not None:
-        found.append(looked_after(story, "oven_compared", kind="oven", at_ms=at_ms))
+    bath, oven_log = story.thing("bath"), story.thing("oven")
+    if baths.in_oil(story) and bath is not None:
+        found.append(looked_after("crackle", things=[bath], at_ms=at_ms))
+    if oven_log is not None:
+        found.append(looked_after("oven_compared", things=[oven_log], at_ms=at_ms))
+    testers = _instruments(story, "hardness_tester")
+    if testers:
+        found.append(looked_after("test_block", things=testers, at_ms=at_ms))
+    for what in DATED:
+        ends = [one["facts"].get("until_ms") for one in _instruments(story, what)]
+        dates = [until_ms for until_ms in ends if is_number(until_ms)]
+        if dates:
+            found.append(dated(what + "_date", until_ms=int(min(dates)), at_ms=at_ms))
     return found
 
 
-def looked_after(story: Story, name: str, *, kind: str, at_ms: int) -> Item:
-    """One check of the shop: done, overdue, or never done."""
-    thing = story.thing(kind)
-    rows = [row for row in ([] if thing is None else thing.get("last", [])) if _is(row, name)]
+def _instruments(story: Story, what: str) -> list[dict[str, Any]]:
+    """Return the shop's testers, extinguishers or alarms."""
+    given = story.related.get("instrument")
+    things = [one for one in (given if isinstance(given, list) else []) if isinstance(one, dict)]
+    return [one for one in things if isinstance(one.get("facts"), dict) and one["facts"].get("what") == what]
+
+
+def dated(name: str, *, until_ms: int, at_ms: int) -> Item:
+    """Tell whether what has a date printed on it is still good."""
+    over = at_ms >= until_ms
+    value = note("fold.value.overdue") if over else None
+    return item(name, passed=not over, hard=False, value=value, expires_ms=None if over else until_ms)
+
+
+def looked_after(name: str, *, things: list[dict[str, Any]], at_ms: int) -> Item:
+    """One check of the shop: done, overdue, or never done; of several things the last one done counts."""
+    rows = [row for thing in things for row in thing.get("last", []) if _is(row, name)]
     if not rows:
         return item(name, passed=None, hard=False)
     if rows[-1].get("water") is True:

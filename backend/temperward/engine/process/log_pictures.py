@@ -6,6 +6,7 @@ from typing import Any
 
 from temperward.engine.errors import UnknownName
 from temperward.engine.process.bow_table import bow_tables
+from temperward.engine.process.file_bands import file_bands
 from temperward.engine.process.fold import HeldLog
 from temperward.engine.process.fractures import fractures
 from temperward.engine.process.straighten_advice import straighten_tables
@@ -36,4 +37,5 @@ def log_pictures(facts: dict[str, Any]) -> dict[str, Any]:
         },
         "bows": {"pictures": warp_pictures(story), "tables": bow_tables(story) + straighten_tables(story)},
         "fractures": fractures(story, events),
+        "files": file_bands(events),
     }

@@ -44,7 +44,7 @@ def bevel_table(plan: Plan, *, metal: Metal) -> list[dict[str, Any]]:
         stations = [{"at_mm": 0.0, "thickness_mm": plan.thickness_mm, "width_mm": plan.width_mm}]
     edge_mm = plan.edge_mm
     if edge_mm is None:
-        edge_mm = float(edge_need(plan, metal=metal, cycles=cycles(plan, metal=metal))["value"])
+        edge_mm = float(edge_need(plan, metal=metal, cycles=cycles(plan.cycles, metal=metal))["value"])
     angles = [
         [one["at_mm"], one["thickness_mm"], angle_deg(plan, station=one, edge_mm=edge_mm)]
         for one in stations
@@ -57,8 +57,13 @@ def bevel_table(plan: Plan, *, metal: Metal) -> list[dict[str, Any]]:
         {
             "id": "bevels",
             "title": note("card.picture.bevels", {"edge_mm": edge_mm}),
-            "columns": [column("at", "mm"), column("thickness", "mm"), column("per_side", "deg")],
-            "rows": [row(angle, over=abs(angle[2] - jig) > JIG_DEG) for angle in angles],
+            "columns": [
+                column("at", "mm"),
+                column("thickness", "mm"),
+                column("per_side", "deg"),
+                column("off_jig", "deg"),
+            ],
+            "rows": [row(angle + [angle[2] - jig], over=abs(angle[2] - jig) > JIG_DEG) for angle in angles],
             "notes": [note("card.picture.jig", {"jig_deg": jig})],
             "sources": ["geometry", "practice"],
         }

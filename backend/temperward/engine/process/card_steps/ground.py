@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from temperward.engine.process.card_edge import with_warp_mm
 from temperward.engine.process.card_parts import banded_point, check, limit_point, set_point, step
 from temperward.engine.process.card_work import Work
 from temperward.engine.process.limit_values import sources_of, value_of
@@ -17,9 +18,7 @@ def edge_points(work: Work) -> list[dict[str, Any]]:
     point["minus"] = value_of("edge_under_mm")
     point["plus"] = value_of("edge_over_mm")
     sources = need["sources"]
-    with_bow_mm = need["value"] + value_of("edge_extra_mm")
-    if work.plan.clay:
-        with_bow_mm = max(with_bow_mm, value_of("clay_edge_high_mm"))
+    with_bow_mm = with_warp_mm(need["value"], clay=work.plan.clay)
     bowed = set_point("edge_left_with_bow", with_bow_mm, unit="mm", sources=sources + ["practice"])
     return [point, bowed]
 
