@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from temperward.engine.process.batch_facts import WAITING, Piece, Tank, of_states
+from temperward.engine.process.readings import each_once, in_time
 from temperward.engine.thermal.bath import bath_rise_k
 from temperward.engine.thermal.bath_cooling import between_c, cooling_rates, seconds_to
 
@@ -81,15 +82,10 @@ def readings_of(mine: list[Piece]) -> list[list[float]]:
         tank = piece.tank
         if tank is None:
             continue
-        rows = list(tank.readings)
+        found += tank.readings
         if tank.read_ms is not None and tank.temperature_c is not None:
-            rows.append([tank.read_ms, tank.temperature_c])
-        found += [row for row in rows if row not in found]
-    return sorted(found, key=_at_ms)
-
-
-def _at_ms(row: list[float]) -> float:
-    return row[0]
+            found.append([tank.read_ms, tank.temperature_c])
+    return each_once(found)
 
 
 def rises_of(mine: list[Piece], tank: Tank) -> list[list[float]]:
@@ -100,7 +96,7 @@ def rises_of(mine: list[Piece], tank: Tank) -> list[list[float]]:
         added = None if middle_c is None else rise_k(piece, tank, middle_c)
         if piece.quenched_ms is not None and added is not None:
             found.append([piece.quenched_ms, added])
-    return sorted(found, key=_at_ms)
+    return in_time(found)
 
 
 def bath_of(tank: Tank, pieces: list[Piece], *, now_ms: float) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from temperward.engine import data_files
 from temperward.engine.facts import is_number
 from temperward.engine.process.frozen_limits import usual
 from temperward.engine.process.gates import ask, item
+from temperward.engine.process.readings import each_once
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 from temperward.engine.thermal.bath_cooling import cooling_rates, seconds_to
@@ -116,15 +117,9 @@ def readings_of(story: Story, dip: Dip) -> list[list[float]]:
     names = [dip.medium, ""] if dip.alone or dip.place == 0 else [dip.medium]
     rows = [row for name in names for row in story.bath_reads.get(name, [])]
     thing = story.thing("bath", medium=None if dip.alone else dip.medium)
-    for one in [] if thing is None else thing.get("bath_readings", []):
-        row = [one["at_ms"], one["temperature_c"]]
-        if row not in rows:
-            rows.append(row)
-    return sorted(rows, key=_at_ms)[-MOST_READINGS:]
-
-
-def _at_ms(row: list[float]) -> float:
-    return row[0]
+    held = [] if thing is None else thing.get("bath_readings", [])
+    rows += [[one["at_ms"], one["temperature_c"]] for one in held]
+    return each_once(rows)[-MOST_READINGS:]
 
 
 def cool_ms(story: Story, dip: Dip) -> int | None:

@@ -6,22 +6,18 @@ from typing import Any
 
 from temperward.engine.metallurgy.equivalents import CONSTANT, equivalent_hold_s, total_hold_s
 from temperward.engine.process.frozen_limits import timer, usual
+from temperward.engine.process.readings import in_time
 from temperward.engine.process.story import OvenStay, Story
 
 SECOND_MS = 1000
 COUNTS_FROM_C = 100.0  # below this no time is counted (source: design)
 
 
-def number_of(row: list[float]) -> float:
-    """Return the instant of a reading, for sorting."""
-    return row[0]
-
-
 def readings_of(story: Story, stay: OvenStay) -> list[list[float]]:
     """Return the readings during a stay as [at_ms, temperature_c], the oven's own log among them."""
     rows = list(stay.readings)
     rows += [row for row in related_readings(story) if _during(stay, row[0])]
-    return sorted(rows, key=number_of)
+    return in_time(rows)
 
 
 def _during(stay: OvenStay, at_ms: float) -> bool:
@@ -45,7 +41,7 @@ def hot_points(story: Story, stay: OvenStay) -> list[list[float]]:
     if stay.at_heat_ms is not None:
         set_c = story.limits.temper_c(stay.number)
         rows.append([stay.at_heat_ms, usual("temper_default_c") if set_c is None else set_c])
-    return sorted(rows, key=number_of)
+    return in_time(rows)
 
 
 def first_hot_ms(story: Story, stay: OvenStay) -> int | None:
@@ -111,7 +107,7 @@ def segments(story: Story, stay: OvenStay, *, set_c: float) -> list[list[Any]]:
             counted = None
         rows.append([at_ms, counted])
     rows += [[cut_ms, None] for cut_ms in stay.cuts_ms]
-    return sorted(rows, key=number_of)
+    return in_time(rows)
 
 
 def heats_of(story: Story, number: int, *, until_ms: int, set_c: float) -> list[list[float]]:
