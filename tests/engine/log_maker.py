@@ -172,6 +172,13 @@ class Log:
             self.cycle(0.15)
         return self.get_ready().harden()
 
+    def to_hand_warm(self) -> Log:
+        """A whole way to hard and hand-warm."""
+        self.to_hard()
+        self.mark("out_of_bath", after_s=15)
+        self.mark("hand_warm", after_s=1185)
+        return self
+
     def temper(self, *, read_c: float = 205, hold_s: float = 7260) -> Log:
         """In, read at heat, hold, out, cold."""
         self.mark("in_oven", body={"purpose": "temper"}, after_s=60)

@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
-
+from fold_reading import flags, item
 from log_maker import Log, plain_card
-
-
-def item(fold: dict[str, Any], name: str, gate_id: str) -> dict[str, Any]:
-    gate = next(one for one in fold["gates"] if one["id"] == gate_id)
-    return next(one for one in gate["items"] if one["id"] == name)
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 def released_log() -> Log:

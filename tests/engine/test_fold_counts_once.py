@@ -5,20 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from fold_reading import flags, item
 from log_maker import Log, plain_card
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 def findings(fold: dict[str, Any]) -> list[str]:
     return [one["id"] for one in fold["findings"] if one["open"]]
-
-
-def item(fold: dict[str, Any], name: str, gate_id: str = "ready_to_harden") -> dict[str, Any]:
-    items = next(one for one in fold["gates"] if one["id"] == gate_id)["items"]
-    return next(dict(one) for one in items if one["id"] == name)
 
 
 def cycled(count: int = 3) -> Log:
@@ -28,15 +20,8 @@ def cycled(count: int = 3) -> Log:
     return log
 
 
-def hard() -> Log:
-    log = cycled().get_ready().harden()
-    log.mark("out_of_bath", after_s=15)
-    log.mark("hand_warm", after_s=1185)
-    return log
-
-
 def finished() -> Log:
-    log = hard()
+    log = Log().to_hand_warm()
     for _ in range(2):
         log.temper()
         log.bow(0.1)
@@ -88,7 +73,7 @@ def test_a_twist_is_straightened_and_owes_a_cycle() -> None:
 
 
 def test_a_jig_that_was_planned_is_used_up_by_the_next_temper() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.temper()
     log.bow(1.0)
     log.add("choice", {"choice": "jig_planned"})
@@ -104,7 +89,7 @@ def test_a_jig_that_was_planned_is_used_up_by_the_next_temper() -> None:
 
 
 def test_jigged_is_not_in_the_oven() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.temper()
     log.bow(1.0)
     log.mark("jigged", after_s=10)
@@ -115,7 +100,7 @@ def test_jigged_is_not_in_the_oven() -> None:
 
 
 def test_after_a_drop_only_a_later_look_that_finds_fine_cracks_counts() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.check("crack", {"answer": "none", "method": "penetrant"}, after_s=5)
     log.finding("dropped_hard", after_s=20)
     assert "crack_check_due" in flags(log.fold())
@@ -126,7 +111,7 @@ def test_after_a_drop_only_a_later_look_that_finds_fine_cracks_counts() -> None:
 
 
 def test_a_cracked_blade_that_is_reworked_is_flagged() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.check("crack", {"answer": "seen", "method": "sight"}, after_s=5)
     log.temper()
     log.mark("rework", after_s=10)
@@ -134,7 +119,7 @@ def test_a_cracked_blade_that_is_reworked_is_flagged() -> None:
 
 
 def test_a_crack_that_a_look_leaves_in_doubt_is_flagged() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.check("crack", {"answer": "suspected", "method": "sight"}, after_s=5)
     assert "crack_suspected" in flags(log.fold())
 
@@ -193,7 +178,7 @@ def test_the_colour_of_an_earlier_heat_says_nothing() -> None:
 
 
 def test_undo_reaches_back_ten_minutes_and_no_further() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     note_id = log.wait(20_000).add("note", {"text": "x"})
     assert log.fold()["undo"]["entry_id"] == note_id
     log.add("withdraw", {"entry_id": note_id})
@@ -215,7 +200,7 @@ def test_a_blade_put_aside_is_remembered_after_a_week() -> None:
 
 
 def test_the_peak_of_a_kitchen_oven_can_be_too_hot() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60)
     log.check("oven_temperature", {"temperature_c": 205, "swing_peak_c": 235}, after_s=600)
     assert "temper_overshoot" in findings(log.fold())
@@ -248,7 +233,7 @@ def test_many_short_pieces_of_a_temper_count_no_more_than_the_whole() -> None:
     """Half an hour 20 K under the set point is worth the same, in one piece or in thirty."""
     counted = []
     for pieces in (1, 30):
-        log = hard()
+        log = Log().to_hand_warm()
         log.mark("in_oven", after_s=60)
         for k in range(pieces):
             log.check(

@@ -5,21 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from fold_reading import flags, gate, item
 from log_maker import Log, plain_card
 
 from temperward.engine import data_files
-
-
-def gate(fold: dict[str, Any], name: str) -> dict[str, Any]:
-    return next(one for one in fold["gates"] if one["id"] == name)
-
-
-def item(fold: dict[str, Any], name: str, gate_id: str = "ready_to_harden") -> dict[str, Any]:
-    return next(one for one in gate(fold, gate_id)["items"] if one["id"] == name)
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 def ready_log(**limits: Any) -> Log:

@@ -6,25 +6,14 @@ from typing import Any
 
 import pytest
 from common.card_cases import plan
+from fold_reading import flags, gate, item
 from log_maker import Log, plain_card
 
 from temperward.engine import api
 
 
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
-
-
 def marks(actions: list[dict[str, Any]]) -> list[str | None]:
     return [action.get("mark") for action in actions]
-
-
-def gate(fold: dict[str, Any], name: str = "ready_to_harden") -> dict[str, Any]:
-    return next(one for one in fold["gates"] if one["id"] == name)
-
-
-def item(fold: dict[str, Any], name: str, gate_id: str = "ready_to_harden") -> dict[str, Any]:
-    return next(one for one in gate(fold, gate_id)["items"] if one["id"] == name)
 
 
 def cycled(**limits: Any) -> Log:
@@ -40,16 +29,9 @@ def heating(**limits: Any) -> Log:
     return log
 
 
-def hard() -> Log:
-    log = cycled().get_ready().harden()
-    log.mark("out_of_bath", after_s=15)
-    log.mark("hand_warm", after_s=1185)
-    return log
-
-
 @pytest.mark.parametrize("device", ["phone-a", "phone-b"])
 def test_in_the_oven_marked_twice_is_one_stay_that_nobody_read(device: str) -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60)
     in_ms = log.now_ms
     log.mark("in_oven", after_s=30, device=device)
@@ -62,7 +44,7 @@ def test_in_the_oven_marked_twice_is_one_stay_that_nobody_read(device: str) -> N
 
 
 def test_a_snap_temper_that_goes_on_to_the_real_one_keeps_its_stay() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60, body={"purpose": "snap"})
     log.check("oven_temperature", {"temperature_c": 205}, after_s=300)
     log.mark("in_oven", after_s=60, body={"purpose": "temper"})
@@ -83,7 +65,7 @@ def test_into_the_oven_from_the_hardening_heat_is_a_quench_that_nobody_marked() 
 
 @pytest.mark.parametrize("mark", ["in_fire", "hardening_fire", "out_of_fire"])
 def test_a_stray_mark_of_the_fire_takes_no_hard_blade_out_of_the_oven(mark: str) -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60)
     log.mark(mark, after_s=20, device="phone-b")
     fold = log.fold()
@@ -92,7 +74,7 @@ def test_a_stray_mark_of_the_fire_takes_no_hard_blade_out_of_the_oven(mark: str)
 
 
 def test_a_power_cut_ends_the_heat_even_when_the_oven_is_read_hot_again_later() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60)
     log.check("oven_temperature", {"temperature_c": 205}, after_s=600)
     log.finding("power_cut_in_temper", after_s=300)
@@ -102,7 +84,7 @@ def test_a_power_cut_ends_the_heat_even_when_the_oven_is_read_hot_again_later() 
 
 
 def test_a_second_snap_temper_gives_no_new_day() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("in_oven", after_s=60, body={"purpose": "snap"})
     log.check("oven_temperature", {"temperature_c": 152}, after_s=60)
     log.mark("out_of_oven", after_s=1800)
@@ -135,7 +117,7 @@ def test_boiling_water_holds_the_alarm_and_nothing_else() -> None:
 
 
 def test_a_lost_record_of_a_hard_blade_still_says_brittle() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.mark("record_lost", after_s=5)
     fold = log.fold()
     assert (fold["phase"], fold["hazards"], fold["next"]["mark"]) == (
@@ -148,7 +130,7 @@ def test_a_lost_record_of_a_hard_blade_still_says_brittle() -> None:
 
 
 def test_a_file_that_bites_the_tang_says_nothing_of_the_blade() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.check("file", {"place": "tang", "answer": "bites"}, after_s=5)
     fold = log.fold()
     assert "file_bites" not in [one["id"] for one in fold["findings"]]
@@ -156,7 +138,7 @@ def test_a_file_that_bites_the_tang_says_nothing_of_the_blade() -> None:
 
 
 def test_a_hard_blade_is_reworked_only_when_a_file_bites_at_two_places() -> None:
-    log = hard()
+    log = Log().to_hand_warm()
     log.check("file", {"place": "edge", "answer": "bites"}, after_s=5)
     assert "rework" not in marks(log.fold()["offers"] + log.fold()["more"])
     log.check("file", {"place": "spine", "answer": "bites"}, after_s=5)

@@ -5,13 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from fold_reading import flags
 from log_maker import Log, plain_card
 
 from temperward.engine import api
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 def cooling_log() -> Log:

@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
+from fold_reading import flags
 from log_maker import Log, plain_card
 
 KINDS = [("tank_fire", "fire"), ("co_alarm", "co"), ("someone_hurt", "hurt")]
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 @pytest.mark.parametrize(("finding", "kind"), KINDS)

@@ -5,11 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from fold_reading import flags
 from log_maker import Log, plain_card
-
-
-def flags(fold: dict[str, Any]) -> list[str]:
-    return [flag["id"] for flag in fold["flags"]]
 
 
 def clock(fold: dict[str, Any], kind: str) -> dict[str, Any]:
