@@ -163,7 +163,22 @@ def test_the_middle_of_every_band_lies_in_it(steel: str) -> None:
         assert part["sources"]
 
 
-@pytest.mark.parametrize("name", ["D2", "4140", "A2", "stainless"])
+OUT_OF_SCOPE = [
+    "D2",
+    "4140",
+    "A2",
+    "stainless",
+    "440C",
+    "1.4116",
+    "AISI 420",
+    "M2",
+    "1.2379",
+    "42CrMo4",
+    "HSS",
+]
+
+
+@pytest.mark.parametrize("name", OUT_OF_SCOPE)
 def test_steels_out_of_scope_are_refused_by_name(name: str) -> None:
     error = ask("as_quenched_hardness", {"steel": name})["error"]
     assert error["field"] == "steel"
@@ -171,7 +186,14 @@ def test_steels_out_of_scope_are_refused_by_name(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("asked", "found"), [("80 crv2", "80CrV2"), ("1.2235", "80CrV2"), ("100Cr6", "52100"), ("C75S", "1075")]
+    ("asked", "found"),
+    [
+        ("80 crv2", "80CrV2"),
+        ("1.2235", "80CrV2"),
+        ("100Cr6", "52100"),
+        ("C75S", "1075"),
+        ("AISI 1084", "1084"),
+    ],
 )
 def test_a_steel_goes_by_its_other_names(asked: str, found: str) -> None:
     by_name = ask("transformation_temperatures", {"steel": asked})["answer"]

@@ -60,7 +60,7 @@ def find(designation: str) -> dict[str, Any]:
         if wanted in names_of(row):
             return row  # type: ignore[no-any-return]
     for row in steels["refused"]:
-        if wanted == plain_name(row["designation"]):
+        if wanted in [plain_name(name) for name in [row["designation"]] + row["also"]]:
             raise Refused(field="steel", value=designation, reason=row["reason"])
     raise UnknownName(
         field="steel",
@@ -76,12 +76,17 @@ def names_of(row: dict[str, Any]) -> list[str]:
 
 
 def plain_name(name: str) -> str:
-    """Return a name without blanks, in small letters: "80 CrV2" and "80crv2" are one steel.
+    """Return a name without blanks and AISI or SAE, in small letters: "80 CrV2" and "80crv2" are one steel.
 
-    >>> plain_name("80 CrV2")
-    '80crv2'
+    EN is left where it is: En 9 and EN 1.1203 are names of two standards.
+    >>> plain_name("80 CrV2"), plain_name("AISI 1084"), plain_name("sae O1")
+    ('80crv2', '1084', 'o1')
     """
-    return name.replace(" ", "").lower()
+    plain = name.replace(" ", "").lower()
+    for issuer in ["aisi/sae", "aisi", "sae"]:
+        if plain.startswith(issuer):
+            return plain[len(issuer) :].lstrip("-")
+    return plain
 
 
 def alloy_of(parts: dict[str, float]) -> Alloy:
