@@ -9,6 +9,7 @@ import pytest
 from common.pictures import jpeg
 from common.running_server import RunningServer
 from phone import Phone
+from photo_pick import pick_photo
 from playwright.sync_api import expect
 from smith import Smith
 from words import say
@@ -111,7 +112,7 @@ def test_a_photo_that_finds_no_room_is_said_not_to_be_kept_and_the_marks_go_on(
     smith.begin("QF-141", FACTS, {"heat_source": say("app.choice.forge_thermocouple")})
     before = phone.entries_of(smith.piece_id)
     with full(phone):
-        pick_photo(phone, smith)
+        pick_photo(phone, smith.piece_id, jpeg(900, 700))
         expect(phone.page.locator(".notice.not_kept")).to_contain_text(say("phone.photo_full"))
         phone.picture("full-photo")
         phone.press(say("app.notice.seen"))
@@ -121,16 +122,8 @@ def test_a_photo_that_finds_no_room_is_said_not_to_be_kept_and_the_marks_go_on(
         smith.press_on()
         assert len(phone.entries_of(smith.piece_id)) == len(before) + 1
         expect(phone.page.locator("main.work")).to_be_visible()
-    pick_photo(phone, smith)
+    pick_photo(phone, smith.piece_id, jpeg(900, 700))
     smith.wait_until(lambda: len(phone.stored("photos")) == 1, "the photo, now")
-
-
-def pick_photo(phone: Phone, smith: Smith) -> None:
-    """Let the camera answer with a picture."""
-    phone.open(f"blade/{smith.piece_id}/more")
-    phone.page.locator("input[type=file]").first.set_input_files(
-        [{"name": "a.jpg", "mimeType": "image/jpeg", "buffer": jpeg(900, 700)}]
-    )
 
 
 @pytest.mark.parametrize(
