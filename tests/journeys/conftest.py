@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from common.chromium import chromium_path, chromium_words
 from common.running_server import RunningServer
-from phone import Phone
+from phone import PATIENCE_S, Phone
 from playwright.sync_api import Browser, expect, sync_playwright
 
-expect.set_options(timeout=20_000)  # a busy machine is slow, not wrong
+expect.set_options(timeout=PATIENCE_S * 1000)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -27,7 +27,8 @@ def chromium() -> Iterator[Browser]:
     """A browser."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
-            executable_path=chromium_path(), args=chromium_words("--disable-quic", "--use-fake-device-for-media-stream")
+            executable_path=chromium_path(),
+            args=chromium_words("--disable-quic", "--use-fake-device-for-media-stream"),
         )
         yield browser
         browser.close()

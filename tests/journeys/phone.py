@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-import itertools
+import math
 import os
 import re
 import signal
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -15,6 +17,9 @@ from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 from words import say
 
 VIEWPORT = {"width": 390, "height": 844}
+PATIENCE_S = 60  # a busy machine is slow, not wrong
+LOOKS = 9
+HEIGHTS = (0.5, 0.25, 0.75)  # of the glass: keys lie over one end of it, an alarm over the other
 PRESS_S = 0.08  # a gloved knuckle rests about this long
 SETTLE_S = 0.2  # contacts within 150 ms of a new screen are ignored by design
 APART_S = 0.6  # two contacts at one place within half a second are one, by design
@@ -24,14 +29,27 @@ NOISE = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION_REFUSED|Failed to 
 CLOCK = """
 (() => {
   const shift = () => Number(localStorage.getItem("journey-shift-ms") ?? "SHIFT");
+  const now = () => Number(localStorage.getItem("journey-held-ms") ?? RealDate.now() + shift());
   const RealDate = Date;
   class MovedDate extends RealDate {
-    constructor(...given) { given.length === 0 ? super(RealDate.now() + shift()) : super(...given); }
-    static now() { return RealDate.now() + shift(); }
+    constructor(...given) { given.length === 0 ? super(now()) : super(...given); }
+    static now() { return now(); }
   }
   globalThis.Date = MovedDate;
 })();
 """
+
+MOVE_CLOCK = """([shift_ms, by_ms]) => {
+  localStorage.setItem("journey-shift-ms", String(shift_ms));
+  const held_ms = localStorage.getItem("journey-held-ms");
+  if (held_ms !== null) localStorage.setItem("journey-held-ms", String(Number(held_ms) + by_ms));
+}"""
+
+SCROLL_TO = """(one, height) => {
+  one.scrollIntoView({ block: "center" });
+  const { top, bottom } = one.getBoundingClientRect();
+  scrollBy(0, (top + bottom) / 2 - innerHeight * height);
+}"""
 
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
@@ -60,7 +78,7 @@ class Phone:
             color_scheme="dark" if self.dark else "light",
             service_workers="allow",
         )
-        self.context.set_default_timeout(20_000)
+        self.context.set_default_timeout(PATIENCE_S * 1000)
         if self.shift_ms:
             self.context.add_init_script(CLOCK.replace("SHIFT", str(self.shift_ms)))
         self._new_page()
@@ -83,8 +101,16 @@ class Phone:
 
     def pass_time(self, *, minutes: float) -> None:
         """Let wall time pass, as while the phone sleeps."""
-        self.shift_ms += round(minutes * 60_000)
-        self.page.evaluate("ms => localStorage.setItem('journey-shift-ms', String(ms))", self.shift_ms)
+        by_ms = round(minutes * 60_000)
+        self.shift_ms += by_ms
+        self.page.evaluate(MOVE_CLOCK, [self.shift_ms, by_ms])
+
+    @contextmanager
+    def clock_held(self) -> Iterator[None]:
+        """Let the phone's clock stand but for `pass_time`, however slow this machine is."""
+        self.page.evaluate("localStorage.setItem('journey-held-ms', String(Date.now()))")
+        yield
+        self.page.evaluate("localStorage.removeItem('journey-held-ms')")
 
     def now_ms(self) -> int:
         """Return the phone's wall clock."""
@@ -174,14 +200,21 @@ class Phone:
         button = self.button(target) if isinstance(target, str) else target
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
-        button.evaluate("(one) => one.scrollIntoView({ block: 'center' })")
-        time.sleep(settle_s)
-        box = button.bounding_box()
-        assert box is not None, target
-        x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
-        assert button.evaluate(UNCOVERED, [x, y]), f"something lies over {target}"
+        x, y = self._settled(button, settle_s)
         self._stand_apart(x, y)
         self._touch(x, y, hold_s=hold_s)
+
+    def _settled(self, button: Locator, settle_s: float) -> tuple[float, float]:
+        """Scroll a button to where nothing lies over it, once the screen grows no more; return its middle."""
+        for look in range(LOOKS):
+            button.evaluate(SCROLL_TO, HEIGHTS[look % len(HEIGHTS)])
+            time.sleep(settle_s)
+            box = button.bounding_box()
+            assert box is not None, button
+            x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+            if button.evaluate(UNCOVERED, [x, y]):
+                return x, y
+        raise AssertionError(f"something lies over {button}")
 
     def _stand_apart(self, x: float, y: float) -> None:
         last_x, last_y, last_s = self.touched
@@ -280,7 +313,8 @@ class Phone:
 
     def fold_of(self, log_id: str) -> dict[str, Any]:
         """Return the stored answer of the fold, once it has seen every entry of the log."""
-        for _ in itertools.repeat(None, 200):
+        until_s = time.monotonic() + PATIENCE_S
+        while time.monotonic() < until_s:
             count = len(self.entries_of(log_id))
             row = self._database("(store, id) => asked(store.get(id))", "folds", log_id)
             if row is not None and row["count"] == count:
@@ -288,6 +322,16 @@ class Phone:
                 return answer
             time.sleep(0.05)
         raise AssertionError("the fold never caught up")
+
+    def folded_for_now(self, log_id: str) -> None:
+        """Wait until the stored answer of the fold is the one for the phone's own instant."""
+        until_s = time.monotonic() + PATIENCE_S
+        while time.monotonic() < until_s:
+            row = self._database("(store, id) => asked(store.get(id))", "folds", log_id)
+            if row is not None and min(row["changes_at_ms"], default=math.inf) > self.now_ms():
+                return
+            time.sleep(0.1)
+        raise AssertionError("the fold never looked at the clock")
 
     def _database(self, code: str, store: str, *given: str) -> Any:
         whole = """([name, given]) => new Promise((resolve, reject) => {

@@ -8,13 +8,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
-from phone import Phone
+from phone import PATIENCE_S, Phone
 from playwright.sync_api import expect
 from words import say
 
 Answers = dict[str, dict[str, Any]]
-AGREE_LIMIT_S = 20
-TICK_S = 1.6  # the app looks at its clock once a second
+START_S = 1.6  # an app that starts looks at its list first, then at how long it was away
 LONG_STORY = 60  # presses; a story that needs more goes round in circles
 
 USUAL: Answers = {
@@ -92,7 +91,7 @@ class Smith:
         self.phone.fold_of(self.piece_id)
         return label
 
-    def wait_until(self, holds: Callable[[], bool], what: str, *, limit_s: float = 40) -> None:
+    def wait_until(self, holds: Callable[[], bool], what: str, *, limit_s: float = PATIENCE_S) -> None:
         """Wait until something holds."""
         deadline = time.monotonic() + limit_s
         while not holds():
@@ -128,10 +127,10 @@ class Smith:
             label = self.phone.fold_of(self.piece_id)["next"]["label"]
             return say(label["key"], **label["facts"])
 
-        deadline = time.monotonic() + AGREE_LIMIT_S
+        deadline = time.monotonic() + PATIENCE_S
         while (shown := self.phone.primary().inner_text()) != (told := folded()):
             assert time.monotonic() < deadline, f"the screen says {shown}, the fold {told}"
-            time.sleep(TICK_S)
+            time.sleep(0.1)
         return shown
 
     def until_can(self, label: str) -> list[str]:
@@ -150,17 +149,18 @@ class Smith:
     def wait(self, minutes: float) -> None:
         """Let time pass with the phone asleep, and look at it again."""
         self.phone.pass_time(minutes=minutes)
+        self.phone.folded_for_now(self.piece_id)
         self.look()
 
     def die(self) -> None:
         """Lose the page, start the app again, and look."""
         self.phone.kill_and_reopen()
+        time.sleep(START_S)
         self.look()
 
     def look(self) -> None:
         """Where the app asks what ran on meanwhile, answer "not yet" and go on."""
         page = self.phone.page
-        time.sleep(TICK_S)
         if page.get_by_role("heading", name=say("app.catch_up.title")).is_visible():
             self.caught_up += 1
             self.phone.press(say("fold.do.not_yet"))

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from common.running_server import RunningServer
+from demo_phone import demo_phone
 from phone import VIEWPORT, Phone
 from playwright.sync_api import Browser, expect
 from words import say
@@ -39,11 +40,8 @@ PICTURED = ["QF-104", "QF-106"]  # fractures side by side on the log, tempers ag
 @pytest.fixture(scope="module", params=["light", "dark"])
 def phone(request: pytest.FixtureRequest, chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
     """One phone with the demo, in each light; axe comes in past the content policy, through the protocol."""
-    joined = Phone(chromium, demo_server.base_url, dark=request.param == "dark")
-    joined.join(demo_server.join_link())
-    yield joined
-    assert joined.troubles == []
-    joined.close()
+    with demo_phone(chromium, demo_server, dark=request.param == "dark") as joined:
+        yield joined
 
 
 def stand_still(phone: Phone) -> None:

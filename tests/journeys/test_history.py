@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from common.running_server import RunningServer
+from demo_phone import demo_phone
 from phone import Phone
 from playwright.sync_api import Browser, Locator, expect
 from smith import Smith
@@ -17,11 +18,8 @@ FACTS = {"tag": "QF-113", "thickness_mm": "3", "edge_mm": "1", "length_mm": "120
 
 @pytest.fixture(scope="module")
 def phone(chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
-    joined = Phone(chromium, demo_server.base_url)
-    joined.join(demo_server.join_link())
-    yield joined
-    assert joined.troubles == []
-    joined.close()
+    with demo_phone(chromium, demo_server) as joined:
+        yield joined
 
 
 def id_of(phone: Phone, tag: str) -> str:

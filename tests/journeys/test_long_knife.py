@@ -180,7 +180,7 @@ def everything_is_on_the_server(phone: Phone, smith: Smith, server: RunningServe
     """Row for row what the phone has, and nothing left to send."""
     phone.open("settings")
     phone.press(say("app.sync.now"))
-    smith.wait_until(lambda: phone.stored("outbox") == [], "sync now", limit_s=30)
+    smith.wait_until(lambda: phone.stored("outbox") == [], "sync now")
     rows = server.rows("SELECT id, seq, text FROM entries")
     on_server = {row["id"]: json.loads(str(row["text"])) for row in rows}
     added = ("seq", "received_ms")

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from common.running_server import RunningServer
+from demo_phone import demo_phone
 from phone import Phone
 from playwright.sync_api import Browser, expect
 from words import say
@@ -21,13 +22,8 @@ HARD, AT_THE_GATE, COOLING = "QF-107", "QF-110", "QF-109"
 @pytest.fixture(scope="module")
 def phone(chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
     """One phone with the demo, its hard blade ringing, and no network: its fires stay its own."""
-    joined = Phone(chromium, demo_server.base_url)
-    joined.join(demo_server.join_link())
-    joined.lists(HARD, AT_THE_GATE, COOLING)
-    joined.offline()
-    yield joined
-    assert joined.troubles == []
-    joined.close()
+    with demo_phone(chromium, demo_server, HARD, AT_THE_GATE, COOLING, offline=True) as joined:
+        yield joined
 
 
 def ids_of(phone: Phone) -> dict[str, str]:

@@ -139,6 +139,19 @@ def receiver() -> Iterator[PushReceiver]:
         yield made
 
 
+@pytest.fixture
+def warned(
+    push_server: RunningServer, new_phone: Callable[..., Phone], receiver: PushReceiver
+) -> tuple[PushedPhone, str, dict[str, Any]]:
+    """A phone with push on, its hard blade, and the reminder that the server sends of it."""
+    phone = new_phone(push_server)
+    phone.join(push_server.load_demo())
+    piece_id = open_blade(phone, "QF-107")
+    pushed = PushedPhone(phone, PushBrowser(receiver))
+    pushed.switch_on()
+    return pushed, piece_id, pushed.sent("brittle")
+
+
 def open_blade(phone: Phone, tag: str) -> str:
     phone.open("blades")
     phone.press(phone.page.locator("button.blade-row", has_text=tag))
@@ -152,14 +165,10 @@ def minutes_late(message: dict[str, Any], minutes: float) -> dict[str, Any]:
 
 
 def test_a_reminder_of_the_server_is_shown_says_how_late_it_is_and_leads_to_its_blade(
-    push_server: RunningServer, new_phone: Callable[..., Phone], receiver: PushReceiver
+    warned: tuple[PushedPhone, str, dict[str, Any]],
 ) -> None:
-    phone = new_phone(push_server)
-    phone.join(push_server.load_demo())
-    piece_id = open_blade(phone, "QF-107")
-    pushed = PushedPhone(phone, PushBrowser(receiver))
-    pushed.switch_on()
-    message = pushed.sent("brittle")
+    pushed, piece_id, message = warned
+    phone = pushed.phone
     assert (message["piece_tag"], message["stage"]) == ("QF-107", "reminder")
     phone.open("blades")
 
@@ -183,15 +192,11 @@ def test_a_reminder_of_the_server_is_shown_says_how_late_it_is_and_leads_to_its_
 
 
 def test_a_reminder_of_what_is_done_on_this_phone_is_quiet_and_says_so(
-    push_server: RunningServer, new_phone: Callable[..., Phone], receiver: PushReceiver
+    warned: tuple[PushedPhone, str, dict[str, Any]],
 ) -> None:
     """The server does not know yet: the blade went into the oven without a network."""
-    phone = new_phone(push_server)
-    phone.join(push_server.load_demo())
-    piece_id = open_blade(phone, "QF-107")
-    pushed = PushedPhone(phone, PushBrowser(receiver))
-    pushed.switch_on()
-    message = pushed.sent("brittle")
+    pushed, piece_id, message = warned
+    phone = pushed.phone
     phone.open(f"blade/{piece_id}")
     phone.offline()
     phone.press(say("fold.do.in_oven"))

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 import pytest
 from common.running_server import RunningServer
+from demo_phone import demo_phone
 from phone import Phone
 from playwright.sync_api import Browser, expect
 from smith import Smith
@@ -21,13 +22,8 @@ COOLING, AT_THE_GATE, LONG = "QF-109", "QF-110", "QF-102"
 @pytest.fixture(scope="module")
 def phone(chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
     """A phone with the demo and no network: what it changes stays its own."""
-    joined = Phone(chromium, demo_server.base_url)
-    joined.join(demo_server.join_link())
-    joined.lists(COOLING, AT_THE_GATE, LONG)
-    joined.offline()
-    yield joined
-    assert joined.troubles == []
-    joined.close()
+    with demo_phone(chromium, demo_server, COOLING, AT_THE_GATE, LONG, offline=True) as joined:
+        yield joined
 
 
 def open_blade(phone: Phone, tag: str) -> Smith:

@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 from smith import Smith
 from words import say
 
-LIMIT_S = 40
+LIMIT_S = 60
 
 
 def waiting(server: RunningServer, log_id: str) -> list[str]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from common.running_server import RunningServer
+from demo_phone import demo_phone
 from phone import Phone
 from playwright.sync_api import Browser, expect
 from words import say
@@ -29,15 +30,11 @@ PRESS_ROW = """title => {
 @pytest.fixture(scope="module")
 def phone(chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
     """A phone with the demo, in airplane mode since its second start."""
-    joined = Phone(chromium, demo_server.base_url)
-    joined.join(demo_server.join_link())
-    joined.lists("QF-102", "QF-107", "QF-108", "QF-109", "QF-110")
-    joined.offline()
-    joined.page.reload()
-    joined.shows(say("app.blades.title"))
-    yield joined
-    assert joined.troubles == []
-    joined.close()
+    tags = ("QF-102", "QF-107", "QF-108", "QF-109", "QF-110")
+    with demo_phone(chromium, demo_server, *tags, offline=True) as joined:
+        joined.page.reload()
+        joined.shows(say("app.blades.title"))
+        yield joined
 
 
 def open_blade(phone: Phone, tag: str) -> str:
