@@ -109,7 +109,10 @@ def bring_up(url: str) -> None:
     engine.dispose()
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+POSTGRESQL = [pytest.mark.postgresql, pytest.mark.xdist_group("postgresql")]
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=POSTGRESQL)])
 def both_databases(request: pytest.FixtureRequest, database: list[str]) -> str:
     """Run the test once on each database."""
     if request.param == "postgresql":
