@@ -132,10 +132,14 @@ def scene_names(page: Page) -> list[str]:
     return names
 
 
+LEVELS = np.arange(256) / 255.0
+LINEAR = np.where(LEVELS <= 0.04045, LEVELS / 12.92, ((LEVELS + 0.055) / 1.055) ** 2.4)
+
+
 def linear_of(picture: Image.Image) -> np.ndarray:
     """Return the linear light of each channel, 0 to 1."""
-    levels = np.asarray(picture.convert("RGB"), dtype=np.float64) / 255.0
-    return np.where(levels <= 0.04045, levels / 12.92, ((levels + 0.055) / 1.055) ** 2.4)
+    found: np.ndarray = LINEAR[np.asarray(picture.convert("RGB"))]
+    return found
 
 
 def picture_from(linear: np.ndarray) -> Image.Image:
