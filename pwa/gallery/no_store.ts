@@ -1,4 +1,7 @@
 /** Stands in for the drafts and the engine in the gallery: nothing is stored, nothing is answered. */
+/** A release of no engine: what is asked here is never answered. */
+export const ENGINE_VERSION = "";
+
 export class EngineRefusal extends Error {}
 
 const never = new Promise<never>(() => undefined);

@@ -54,9 +54,14 @@ def rows(answer: Body) -> dict[str, tuple[Any, Any]]:
     }
 
 
+def newer(answer: Body) -> Body:
+    """The card that would be taken."""
+    return dict(answer["actions"][0]["body"]["card"])
+
+
 def take(log: Log, answer: Body, *, device: str = "phone-a", version: str = NEW) -> str:
     """Take what is offered, as the phone writes it."""
-    taken = log.add("card_made", {"card": answer["card"], "replaces": answer["card_id"]}, device=device)
+    taken = log.add("card_made", answer["actions"][0]["body"], device=device)
     log.entries[-1]["engine_version"] = version
     return taken
 
@@ -68,7 +73,7 @@ def test_a_set_point_that_moved_is_offered_beside_what_it_was() -> None:
         "quench.hold_in_bath": (11.0, pytest.approx(13.62, abs=0.01)),
         "temper-1.temperature": (190.0, 200.0),
     }
-    assert answer["card"] == card(PLAIN)
+    assert newer(answer) == card(PLAIN)
     quench, temper = answer["tables"]
     label, was, now = quench["rows"][0]["cells"]
     assert (label["key"], was["key"], now["key"]) == ("card.label.hold_in_bath", *["offer.moved.even"] * 2)
@@ -76,7 +81,7 @@ def test_a_set_point_that_moved_is_offered_beside_what_it_was() -> None:
     assert temper["rows"][0]["cells"][2]["facts"]["plus"]["key"] == "offer.moved.k", (
         "an interval is no temperature"
     )
-    assert quench["sources"] == step(answer["card"], "quench")["set_points"][2]["sources"]
+    assert quench["sources"] == step(newer(answer), "quench")["set_points"][2]["sources"]
 
 
 def test_a_tolerance_that_moved_is_shown_though_the_figure_stands() -> None:
@@ -104,7 +109,7 @@ def test_a_card_of_a_newer_release_is_never_taken_back_to_an_older_one() -> None
     log = Log(card=kept(quench__hold_in_bath=11.0))
     log.entries[1]["engine_version"] = "0.10.0+fff"
     answer = asked(log, ours="0.9.9+abc")
-    assert (answer["is"], answer["card"], answer["tables"]) == ("newer_card", None, [])
+    assert (answer["is"], answer["actions"], answer["tables"]) == ("newer_card", [], [])
     log.entries[1]["engine_version"] = "0.9.9+fff"
     assert asked(log, ours="0.10.0+abc")["is"] == "offered"
 
@@ -121,8 +126,8 @@ def test_the_shops_own_limits_stay_in_the_newer_card() -> None:
     step(made, "quench")["set_points"][2]["value"] = 5.0
     answer = asked(Log(card=made))
     assert list(rows(answer)) == ["quench.hold_in_bath"]
-    assert answer["card"]["limits"]["bow_limit_pct"] == 0.15
-    assert answer["card"]["limits"]["brittle"]["alarm_s"] == 1800
+    assert newer(answer)["limits"]["bow_limit_pct"] == 0.15
+    assert newer(answer)["limits"]["brittle"]["alarm_s"] == 1800
 
 
 def everywhere(made: Body) -> list[tuple[str, str]]:
@@ -232,12 +237,13 @@ def test_a_wait_that_no_step_shows_is_told_at_the_head() -> None:
 def test_left_it_is_remembered_and_offered_again_only_when_something_else_moves() -> None:
     log = Log(card=kept(quench__hold_in_bath=11.0))
     answer = asked(log)
-    body = {"choice": answer["leave"]["choice"], **answer["leave"]["body"]}
+    leave = answer["actions"][1]
+    body = {"choice": leave["choice"], **leave["body"]}
     left = log.add("choice", body)
     assert log.fold()["unread"] == []
     again = asked(log)
-    assert (again["is"], again["leave"]) == ("left", None)
-    assert again["card"] == answer["card"], "whoever thinks better of it can still take it"
+    assert (again["is"], again["line"]) == ("left", None)
+    assert again["actions"] == answer["actions"][:1], "whoever thinks better of it can still take it"
     assert asked(log, ours="0.3.0+def")["is"] == "left", (
         "the next version with the same numbers asks nobody again"
     )
@@ -290,7 +296,7 @@ def test_of_two_phones_cards_for_one_the_last_written_is_in_force_until_one_is_c
     log = Log(card=kept(temper_1__temperature=190.0))
     answer = asked(log)
     other = copy.deepcopy(answer)
-    other["card"]["limits"]["temper_c"] = [180.0, 180.0]
+    newer(other)["limits"]["temper_c"] = [180.0, 180.0]
     first = take(log.wait(ahead_s), other, device="phone-b")
     last = take(log.wait(-ahead_s), answer)
     fold = log.wait(ahead_s).fold()
@@ -312,7 +318,7 @@ def test_a_third_reading_joins_its_own_conflict_and_not_that_of_the_cards() -> N
     second = log.bow(0.9, device="phone-b")
     answer = asked(log)
     other = copy.deepcopy(answer)
-    other["card"]["limits"]["temper_c"] = [180.0, 180.0]
+    newer(other)["limits"]["temper_c"] = [180.0, 180.0]
     cards = [take(log, other, device="phone-b"), take(log, answer)]
     third = log.bow(1.2, device="phone-c")
     found = {one["check"]: one["entry_ids"] for one in log.fold()["conflicts"]}
@@ -332,7 +338,7 @@ def test_facts_that_this_engine_needs_and_the_old_card_lacks_are_named(name: str
     assert answer["is"] == "refused"
     assert answer["refusal"]["field"] == name
     assert answer["refusal"]["reason"] in WORDS
-    assert answer["card"] is None
+    assert answer["actions"] == []
 
 
 def test_a_steel_that_is_refused_today_is_named_too() -> None:
@@ -414,7 +420,7 @@ def test_every_word_of_an_offer_is_there_whatever_the_card(name: str) -> None:
     made = {**new, "steps": [{"id": "old", "title": {}}], "numbers": [], "limits": {}, "warnings": []}
     answer = asked(Log(card=made))
     assert len(answer["tables"]) > len(new["steps"])
-    for one in notes_in([answer["text"], answer["tables"], answer["leave"]]):
+    for one in notes_in([answer["text"], answer["tables"], [one["label"] for one in answer["actions"]]]):
         if one["key"].startswith("say:"):
             continue
         text = WORDS[one["key"]]

@@ -1,2 +1,2 @@
 /** The engine's questions, for screens. */
-export { ask, EngineRefusal } from "../engine/client.ts";
+export { ask, ENGINE_VERSION, EngineRefusal } from "../engine/client.ts";

@@ -3,5 +3,5 @@ import { type Kept, keep, type When } from "./keep.ts";
 
 /** A check of the blade: what was looked at and what was found. */
 export function makeCheck(piece_id: string, check: string, body: Body, when?: When): Promise<Kept> {
-  return keep([{ log_kind: "piece", log_id: piece_id, kind: "check", body: { ...body, check }, when }]);
+  return keep([{ log_id: piece_id, kind: "check", body: { ...body, check }, when }]);
 }

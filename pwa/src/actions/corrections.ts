@@ -1,15 +1,21 @@
-import type { Body, Note } from "../engine/types.ts";
+import type { Body, Entry, Note } from "../engine/types.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { readLog } from "../store/entries.ts";
 import { theApp } from "./context.ts";
 import { type Kept, keep, type When } from "./keep.ts";
 
-const line = (piece_id: string, kind: string, body: Body) =>
-  keep([{ log_kind: "piece", log_id: piece_id, kind, body }]);
+const line = (piece_id: string, kind: string, body: Body) => keep([{ log_id: piece_id, kind, body }]);
 
-/** Take an entry back. It stays in the log, struck through. */
+/** Take an entry back. It stays in the log, struck through; what ties the open blade to another log goes from both. */
 export function withdraw(piece_id: string, entry_id: string): Promise<Kept> {
-  return line(piece_id, "withdraw", { entry_id });
+  const entries = openBlade.peek()?.entries ?? [];
+  const tie = entries.find(({ id, kind }) => id === entry_id && kind === "same_as")?.group_id;
+  const twin = entries.filter(({ id, group_id }) => tie && group_id === tie && id !== entry_id);
+  return takeBack([{ log_id: piece_id, id: entry_id }, ...twin]);
+}
+
+function takeBack(entries: readonly Pick<Entry, "log_id" | "id">[]): Promise<Kept> {
+  return keep(entries.map(({ log_id, id }) => ({ log_id, kind: "withdraw", body: { entry_id: id } })));
 }
 
 const NOTHING: Kept = { kept: false, note: { key: "phone.nothing_to_undo" } satisfies Note };
@@ -34,8 +40,7 @@ export async function withdrawTogether(ids: readonly string[], mark: string): Pr
     .sort((one, other) => (one.id < other.id ? 1 : -1));
   const [last] = made;
   if (!last) return NOTHING;
-  const act = made.filter(({ id, group_id }) => id === last.id || (group_id && group_id === last.group_id));
-  return keep(act.map(({ log_id, id }) => ({ log_kind: "piece", log_id, kind: "withdraw", body: { entry_id: id } })));
+  return takeBack(made.filter(({ id, group_id }) => id === last.id || (group_id && group_id === last.group_id)));
 }
 
 export interface Correction {
@@ -64,12 +69,4 @@ export function moveMark(
 /** Of several values for one check, this one counts. */
 export function chooseValue(piece_id: string, entry_id: string): Promise<Kept> {
   return line(piece_id, "choose", { entry_id });
-}
-
-/** Two logs of one blade: said in both. */
-export function sameAs(piece_id: string, other_id: string): Promise<Kept> {
-  return keep([
-    { log_kind: "piece", log_id: piece_id, kind: "same_as", body: { log_id: other_id } },
-    { log_kind: "piece", log_id: other_id, kind: "same_as", body: { log_id: piece_id } },
-  ]);
 }

@@ -47,7 +47,8 @@ export function foldAfter(written: readonly Entry[]): void {
   showWritten(written);
   for (const log_id of new Set(written.map((entry) => entry.log_id))) {
     const fresh = written.filter((entry) => entry.log_id === log_id);
-    void inTurn(() => (openBlade.peek()?.piece_id === log_id ? appendToOpen(fresh) : foldLog(log_id)));
+    const anew = fresh.some(({ kind }) => kind === "same_as" || kind === "withdraw");
+    void inTurn(() => (openBlade.peek()?.piece_id === log_id && !anew ? appendToOpen(fresh) : foldWhole(log_id)));
   }
 }
 
@@ -91,7 +92,8 @@ export async function foldOpenLog(log_id: string): Promise<void> {
   });
   given = new Set(entries.map((entry) => entry.id));
   last_given = keyOf(entries).last_id;
-  await showOpen(log_id, entries);
+  const beside = await Promise.all((answer.same_as ?? []).map((twin) => readLog(store, twin)));
+  await showOpen(log_id, [...entries, ...beside.flat()]);
   await keepFold("piece", log_id, answer, givenKey());
 }
 
@@ -101,6 +103,9 @@ async function showOpen(log_id: string, entries: readonly Entry[]): Promise<void
   if (open?.piece_id !== log_id) return;
   openBlade.value = { ...open, ...cardsOf(entries), entries: [...entries].sort(byLogOrder), only_here };
 }
+
+const foldWhole = (log_id: string): Promise<void> =>
+  log_id === openBlade.peek()?.piece_id ? foldOpenLog(log_id) : foldLog(log_id);
 
 /** Fold one log that is not open. */
 async function foldLog(log_id: string): Promise<void> {
@@ -134,8 +139,7 @@ async function keepFold(
 export function foldChanged(log_ids: Iterable<string>): void {
   const open_id = openBlade.peek()?.piece_id;
   const ids = [...log_ids].sort((a, b) => Number(b === open_id) - Number(a === open_id));
-  for (const log_id of ids)
-    void inTurn(() => (log_id === openBlade.peek()?.piece_id ? foldOpenLog(log_id) : foldLog(log_id)));
+  for (const log_id of ids) void inTurn(() => foldWhole(log_id));
 }
 
 /** Time alone has changed an answer: the same entries, later. */

@@ -1,5 +1,6 @@
 // @vitest-environment node
 import { afterEach, beforeEach, describe, expect, it, vi } from "vitest";
+import { openBlade } from "../state/blades.ts";
 import { kept, notices } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { readLog } from "../store/entries.ts";
@@ -7,7 +8,7 @@ import { countWaiting } from "../store/outbox.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { LOG_ID } from "../testing/fresh_store.ts";
 import { makeCheck } from "./checks.ts";
-import { moveMark, sameAs, withdraw } from "./corrections.ts";
+import { moveMark, withdraw } from "./corrections.ts";
 import { doAction, makeMark } from "./marks.ts";
 
 let world: FreshApp;
@@ -17,6 +18,7 @@ beforeEach(() => {
 afterEach(() => vi.restoreAllMocks());
 
 const OTHER_ID = "01935a00-0000-7000-8000-000000000002";
+const OPEN = { tag: "", fold: null, card: null, earlier_cards: [], only_here: new Set<string>(), folding: false };
 
 describe("a mark", () => {
   it("is an entry with who, when and where, on its way to the server", async () => {
@@ -129,9 +131,19 @@ describe("a correction", () => {
     ]);
   });
 
-  it("that two logs are one blade is said in both", async () => {
-    await sameAs(LOG_ID, OTHER_ID);
-    expect((await readLog(world.store, LOG_ID))[0]?.body).toEqual({ log_id: OTHER_ID });
-    expect((await readLog(world.store, OTHER_ID))[0]?.body).toEqual({ log_id: LOG_ID });
+  it("that two logs are one blade is said in both, and taken back in both", async () => {
+    const body = { log_id: OTHER_ID, with_id: LOG_ID };
+    await doAction(LOG_ID, { do: "same_as", body, also: [OTHER_ID], label: { key: "x" }, hold: true, kind: "plain" });
+    await makeMark(OTHER_ID, "shaped");
+    const entries = [...(await readLog(world.store, OTHER_ID)), ...(await readLog(world.store, LOG_ID))];
+    openBlade.value = { ...OPEN, piece_id: OTHER_ID, entries };
+    await withdraw(OTHER_ID, (await readLog(world.store, OTHER_ID))[0]?.id ?? "");
+    for (const log_id of [LOG_ID, OTHER_ID]) {
+      const log = await readLog(world.store, log_id);
+      expect(log[0]).toMatchObject({ kind: "same_as", body });
+      expect(log.filter(({ kind }) => kind === "withdraw").map((gone) => gone.body)).toEqual([
+        { entry_id: log[0]?.id },
+      ]);
+    }
   });
 });

@@ -22,7 +22,8 @@ export interface When {
 }
 
 export interface Line {
-  readonly log_kind: LogKind;
+  /** Of a blade, unless it says of what. */
+  readonly log_kind?: LogKind;
   readonly log_id: string;
   readonly kind: string;
   readonly body: Body;
@@ -40,7 +41,7 @@ function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
   const { skew_ms } = outbox.peek();
   return {
     id: newId(),
-    log_kind: line.log_kind,
+    log_kind: line.log_kind ?? "piece",
     log_id: line.log_id,
     kind: line.kind,
     version: 1,

@@ -16,7 +16,7 @@ export function makeMark(piece_id: string, mark: string, options: MarkOptions = 
 
 function keepForAll(piece_id: string, kind: string, body: Body, options: MarkOptions): Promise<Kept> {
   const ids = [piece_id, ...(options.also ?? []).filter((id) => id !== piece_id)];
-  return keep(ids.map((log_id) => ({ log_kind: "piece", log_id, kind, body, when: options.when })));
+  return keep(ids.map((log_id) => ({ log_id, kind, body, when: options.when })));
 }
 
 const UNDOABLE: Kept = { kept: false, note: { key: "phone.nothing_to_do" } satisfies Note };
@@ -29,20 +29,12 @@ function meanwhile({ from_ms, claims }: NonNullable<Action["between"]>): When {
   return { happened_ms, plus_minus_s: apart_ms / 1000, at_source: "back_dated" };
 }
 
-/** Do what the engine offers. `open` and `override` lead to a screen: they are the screen's to do. */
+/** Do what the engine offers: an entry of its kind. `open` and `override` lead to a screen: they are the screen's to do. */
 export function doAction(piece_id: string, action: Action, given: MarkOptions = {}): Promise<Kept> {
+  const { do: kind } = action;
+  if (kind === "open" || kind === "override" || kind === "none") return Promise.resolve(UNDOABLE);
   const options = action.between ? { when: meanwhile(action.between), ...given } : given;
-  const body = { ...action.body, ...options.body };
-  switch (action.do) {
-    case "mark":
-      return makeMark(piece_id, action.mark ?? "", { ...options, body });
-    case "check":
-      return keepForAll(piece_id, "check", { ...body, check: action.check }, options);
-    case "finding":
-      return keepForAll(piece_id, "finding", { ...body, finding: action.finding }, options);
-    case "choice":
-      return keepForAll(piece_id, "choice", { ...body, choice: action.choice }, options);
-    default:
-      return Promise.resolve(UNDOABLE);
-  }
+  const named = kind in action ? { [kind]: action[kind as "mark"] } : {};
+  const body = { ...action.body, ...options.body, ...named };
+  return keepForAll(piece_id, kind, body, action.also ? { ...options, also: action.also } : options);
 }

@@ -8,10 +8,10 @@ export function makeOverride(
   reason: string,
   initials: string,
 ): Promise<Kept> {
-  return keep([{ log_kind: "piece", log_id: piece_id, kind: "override", body: { gate, items, reason, initials } }]);
+  return keep([{ log_id: piece_id, kind: "override", body: { gate, items, reason, initials } }]);
 }
 
 export function makeChoice(piece_id: string, choice: string, text?: string): Promise<Kept> {
   const body = text ? { choice, text } : { choice };
-  return keep([{ log_kind: "piece", log_id: piece_id, kind: "choice", body }]);
+  return keep([{ log_id: piece_id, kind: "choice", body }]);
 }

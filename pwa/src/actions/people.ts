@@ -32,7 +32,7 @@ export function startPeople(kind: PeopleState): Promise<Kept | null> {
   watchClocks();
   const body = { finding: FINDING[kind] };
   const written = setMeta(store, "people", people.peek()).then(() =>
-    left.length === 0 ? null : keep(left.map((log_id) => ({ log_kind: "piece", log_id, kind: "finding", body }))),
+    left.length === 0 ? null : keep(left.map((log_id) => ({ log_id, kind: "finding", body }))),
   );
   writing = written.catch(() => undefined);
   return written;
@@ -48,8 +48,7 @@ export async function allClear(): Promise<Kept | null> {
   await writing;
   const ids = [...new Set([...left, ...idsOf(({ fold }) => fold?.people)])];
   const body = { mark: "all_clear" };
-  const kept =
-    ids.length === 0 ? null : await keep(ids.map((log_id) => ({ log_kind: "piece", log_id, kind: "mark", body })));
+  const kept = ids.length === 0 ? null : await keep(ids.map((log_id) => ({ log_id, kind: "mark", body })));
   await setMeta(theApp().store, "people", null);
   watchClocks();
   return kept;

@@ -15,7 +15,7 @@ export interface NewPiece {
 
 /** A new blade, with its card where there is one already: both or none. `Kept.log_id` is the blade. */
 export function newPiece(piece: NewPiece, card?: Card): Promise<Kept> {
-  const log = { log_kind: "piece", log_id: newId() } as const;
+  const log = { log_id: newId() };
   const made = { ...log, kind: "piece_made", body: { ...piece } };
   return keep(card ? [made, { ...log, kind: "card_made", body: { card } }] : [made]);
 }
@@ -33,7 +33,7 @@ export function askPictures(facts: Body): Promise<CardPictures> {
 /** Freeze a card into the blade's log; a changed plan names the one it replaces. */
 export function makeCard(piece_id: string, card: Card, replaces?: string): Promise<Kept> {
   const body = replaces ? { card, replaces } : { card };
-  return keep([{ log_kind: "piece", log_id: piece_id, kind: "card_made", body }]);
+  return keep([{ log_id: piece_id, kind: "card_made", body }]);
 }
 
 /** The facts of the newest card for this steel; null where there was none. Ids begin with their time of making. */

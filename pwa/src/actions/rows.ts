@@ -2,6 +2,7 @@ import type { FoldAnswer, LogKind, ThingFold } from "../engine/types.ts";
 import { type BladeRow, blades, openBlade } from "../state/blades.ts";
 import { members, NOBODY, type Person, person } from "../state/person.ts";
 import { things } from "../state/shop.ts";
+import { cardsOf } from "./cards.ts";
 
 /** Most urgent first: by danger, then by how long in that state. */
 export function byUrgency(a: BladeRow, b: BladeRow): number {
@@ -32,7 +33,8 @@ function showBlade(piece_id: string, fold: FoldAnswer): void {
   const row: BladeRow = { piece_id, tag: fold.tag, fold, only_here: old?.only_here ?? 0 };
   setBladeRows([...blades.peek().filter((other) => other.piece_id !== piece_id), row]);
   const open = openBlade.peek();
-  if (open?.piece_id === piece_id) openBlade.value = { ...open, tag: fold.tag, fold, folding: false };
+  if (open?.piece_id === piece_id)
+    openBlade.value = { ...open, ...cardsOf(open.entries, fold.card_id), tag: fold.tag, fold, folding: false };
 }
 
 function showMember(member_id: string, fold: ThingFold): void {

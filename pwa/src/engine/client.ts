@@ -15,7 +15,7 @@ export class EngineRefusal extends Error {
 }
 
 /** Questions that compute long: they have a worker of their own, so that none stands before a fold. */
-const LONG_QUESTIONS: readonly string[] = ["make_card", "card_pictures", "log_pictures", "will_it_harden", "look_back"];
+const LONG_QUESTION = /card|pictures|will_it|look_back/;
 const FOLD_TIME_OUT_MS = 20_000;
 const CARD_TIME_OUT_MS = 60_000;
 
@@ -35,7 +35,7 @@ export function warmEngine(): void {
 
 /** Ask one question. Throws `EngineRefusal` when the engine refuses the facts, `EngineBroken` when it fails. */
 export async function ask<Answer>(question: string, facts: Body): Promise<Answer> {
-  const host = LONG_QUESTIONS.includes(question) ? planner : folder;
+  const host = LONG_QUESTION.test(question) ? planner : folder;
   return read<Answer>(await host.call("ask", question, JSON.stringify(facts)));
 }
 

@@ -67,7 +67,7 @@ export type PeopleState = "fire" | "co" | "hurt";
 export type StageId = "reminder" | "hurry" | "alarm";
 
 export interface Action {
-  readonly do: "mark" | "check" | "open" | "override" | "choice" | "finding" | "none";
+  readonly do: "mark" | "check" | "open" | "override" | "choice" | "finding" | "card_made" | "same_as" | "none";
   readonly mark?: string;
   readonly check?: string;
   readonly screen?: string;
@@ -78,6 +78,8 @@ export interface Action {
   /** The fewest letters of a reason. */
   readonly least?: number;
   readonly body?: Body;
+  /** Other logs that the same is said in. */
+  readonly also?: readonly string[];
   /** It may have been done already: at any time since then, and which end of that time to claim. */
   readonly between?: { readonly from_ms: number; readonly claims: "first" | "last" };
   readonly label: Note;
@@ -204,11 +206,15 @@ export interface FoldAnswer {
     readonly facts: Readonly<Record<string, FactValue>>;
     readonly text: Note;
     readonly shape: Shape;
+    /** What has to be looked at for it, side by side. */
+    readonly entry_ids?: readonly string[];
   }[];
   readonly people: PeopleState | null;
   readonly bows: readonly BowReading[];
   readonly trend: Readonly<Record<string, unknown>> | null;
   readonly conflicts: readonly { readonly check: string; readonly entry_ids: readonly string[] }[];
+  /** Entries of which somebody may say that this one counts. */
+  readonly disputed?: readonly string[];
   readonly overrides: readonly string[];
   readonly corrected: readonly { readonly entry_id: string; readonly by: string }[];
   readonly withdrawn: readonly string[];
@@ -219,6 +225,9 @@ export interface FoldAnswer {
   readonly danger: number;
   /** `hands`: in the fire, the bath or the window; `watched`: hard or in the oven. The screen stays lit for both. */
   readonly at_work?: "hands" | "watched" | null;
+  /** The card that the log goes by. */
+  readonly card_id?: string | null;
+  readonly same_as?: readonly string[];
   readonly step: string | null;
   readonly cycles_done: number;
   readonly cycles_planned: number;
@@ -354,6 +363,17 @@ export interface PlanTable extends Drawn, Table {}
 export interface CardPictures {
   readonly pictures: readonly Picture[];
   readonly tables: readonly PlanTable[];
+}
+
+/** What a newer engine would make of a kept card: what moved; nothing where it could disturb. */
+export interface CardOffer extends CardPictures {
+  readonly log_id: string;
+  readonly text: Note | null;
+  /** The same where one goes to the card from; none once it was left. */
+  readonly line: Note | null;
+  /** Take the new card, or leave the kept one as it is. */
+  readonly actions: readonly Action[];
+  readonly refusal: Refusal | null;
 }
 
 /** What the log of one blade looks like. */

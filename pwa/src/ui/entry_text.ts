@@ -1,18 +1,18 @@
+import { paper } from "virtual:words";
 import type { Entry } from "../engine/types.ts";
 import { say, sayOr, words } from "./say.ts";
 import { kindOfName, shown } from "./units.ts";
 
 /** Fields that hold one of a few words; any other text is somebody's own. */
-const CHOSEN = new Set(["answer", "place", "method", "medium", "side", "colour", "kind", "purpose"]);
+const TABLES = paper as { readonly chosen: readonly string[]; readonly skipped: string };
 /** Said elsewhere on the line, or meant for machines: names, ids of other things, what a picture is made of. */
-const SKIPPED =
-  /_id$|_ms$|^(mark|check|finding|choice|gate|items|initials|replaces|of|step|sha256|bytes|width|height|media_type)$/;
+const SKIPPED = new RegExp(TABLES.skipped);
 
 function valueText(name: string, value: unknown): string {
   if (typeof value === "boolean") return `${fieldName(name)}: ${say(value ? "yes" : "no")}`;
   if (typeof value === "number") return `${fieldName(name)} ${shown(value, kindOfName(name))}`;
   if (Array.isArray(value)) return listText(name, value);
-  if (typeof value === "string") return CHOSEN.has(name) ? sayOr(`choice.${value}`, value) : value;
+  if (typeof value === "string") return TABLES.chosen.includes(name) ? sayOr(`choice.${value}`, value) : value;
   return "";
 }
 

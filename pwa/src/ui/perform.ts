@@ -9,18 +9,10 @@ import { words } from "./say.ts";
 /** The defaults that the last pressed check came with, until its screen is left. */
 export const checkDefaults = signal<{ readonly check: string; readonly body: Body } | null>(null);
 
-const PLACES: Readonly<Record<string, (piece_id: string) => void>> = {
-  blades: () => go("blades"),
-  card: (piece_id) => go("card", piece_id),
-  log: (piece_id) => go("log", piece_id),
-  catch_up: () => go("catch-up"),
-  settings: () => go("settings"),
-};
-
 function open(piece_id: string, action: Action): void {
   const screen = action.screen ?? "more";
-  const place = PLACES[screen];
-  if (place) place(piece_id);
+  if (["card", "log"].includes(screen)) go(screen, piece_id);
+  else if (["blades", "catch_up", "settings"].includes(screen)) go(screen.replace("_", "-"));
   else if (screen === "what_now") go("blade", piece_id, "wrong", ...(action.finding ? [action.finding] : []));
   else if (screen === "gate") go("blade", piece_id, "gate", action.gate ?? "");
   else go("blade", piece_id, screen);

@@ -1,3 +1,4 @@
+import { paper } from "virtual:words";
 import { person } from "../state/person.ts";
 
 /** What a typed number means: stored in SI, shown and typed in the person's unit. */
@@ -12,6 +13,11 @@ export type UnitKind =
   | "litres"
   | "percent"
   | "none";
+
+type Kinds = Readonly<Record<string, UnitKind>>;
+
+/** Which kind an ending of a name and a unit stand for is data. */
+const { endings: ENDINGS, units: UNITS } = paper as { readonly endings: Kinds; readonly units: Kinds };
 
 const THOU_MM = 0.0254;
 
@@ -80,38 +86,12 @@ export function scaleOf(kind: UnitKind): Scale {
 /** The kind of unit that a name's ending stands for (`temperature_c`, `bow_mm`, `hold_s`). */
 export function kindOfName(name: string): UnitKind {
   const ending = name.startsWith("composition.") ? "pct" : name.replace(/^.*[_.]/, "");
-  const kinds: Readonly<Record<string, UnitKind>> = {
-    c: "temperature",
-    k: "interval",
-    mm: "length",
-    s: "seconds",
-    seconds: "seconds",
-    min: "minutes",
-    hrc: "hrc",
-    g: "grams",
-    l: "litres",
-    litres: "litres",
-    pct: "percent",
-  };
-  return kinds[ending] ?? "none";
+  return ENDINGS[ending] ?? "none";
 }
 
 /** The kind behind a unit as the engine writes it (`degC`, `K`, `mm`). */
 export function kindOfUnit(unit: string | null | undefined): UnitKind {
-  const kinds: Readonly<Record<string, UnitKind>> = {
-    degC: "temperature",
-    C: "temperature",
-    K: "interval",
-    mm: "length",
-    s: "seconds",
-    min: "minutes",
-    HRC: "hrc",
-    hrc: "hrc",
-    g: "grams",
-    L: "litres",
-    pct: "percent",
-  };
-  return kinds[unit ?? ""] ?? "none";
+  return UNITS[unit ?? ""] ?? "none";
 }
 
 /** A stored value in the person's unit, without the unit's name. */

@@ -19,7 +19,7 @@ def tables(groups: list[Group]) -> list[Group]:
         {
             "id": group["id"],
             "title": group["title"],
-            "notes": [],
+            "notes": [note("offer.why")],
             "sources": group["sources"],
             "columns": columns,
             "rows": [

@@ -19,7 +19,7 @@ ASKED = ["log_kind", "log_id", "entries", "related", "now_ms", "engine_version"]
 BEFORE_THE_GRIND = ["planned", "coupon_being_proved"]
 BEFORE_A_HEAT = ["planned", "coupon_being_proved", "shaped", "ground_ready"]
 OFFERED_IN = ["planned", "coupon_being_proved", "shaped", "ground_ready", "cycle_checked", "ready_to_harden"]
-WORDED = ["offered", "left", "newer_card", "refused"]
+WORDED = ["offered", "left", "refused"]
 
 
 def card_offer(facts: dict[str, Any]) -> dict[str, Any]:
@@ -30,7 +30,8 @@ def card_offer(facts: dict[str, Any]) -> dict[str, Any]:
     `offered`; `left` (somebody chose to keep the old numbers, and nothing has moved since); `same`;
     `replaced` (these very numbers were in force before, and this is no later release: two builds in one shop
     do not offer each other's for ever); `newer_card` (made by a later release: no step back is offered);
-    `refused` (this engine takes the kept facts no more, `refusal` says which); `not_now`; `no_card`.
+    `refused` (this engine takes the kept facts no more, `refusal` says which); `not_now`; `no_card`. `text`
+    stands on the card, `line` where one goes to it from; `actions` take the new card or leave the old one.
     """
     facts_module.only(facts, ASKED)
     ours = facts.get("engine_version")
@@ -86,18 +87,15 @@ def _compared(story: Story, events: list[Group], *, kept: Group, new: Group, our
     told = fingerprint(groups)
     left = any(_is_left(entry, card_id=kept["id"], told=told) for entry in events)
     answer = _said("left" if left else "offered", kept=kept)
-    answer["card"] = new
     answer["moved"] = groups
     answer["tables"] = tables(groups)
-    if not left:
-        answer["leave"] = {
-            "do": "choice",
-            "choice": "card_left",
-            "body": {"card_id": kept["id"], "moved": told},
-            "label": note("offer.leave"),
-            "hold": False,
-            "kind": "plain",
-        }
+    take = {"do": "card_made", "body": {"card": new, "replaces": kept["id"]}, "label": note("offer.take")}
+    leave = {"do": "choice", "choice": "card_left", "body": {"card_id": kept["id"], "moved": told}}
+    leave["label"] = note("offer.leave")
+    for action in [take] if left else [take, leave]:
+        action["hold"] = False
+        action["kind"] = "plain"
+        answer["actions"].append(action)
     return answer
 
 
@@ -113,12 +111,12 @@ def _said(name: str, *, kept: Group | None = None) -> Group:
     return {
         "is": name,
         "text": note("offer." + name) if name in WORDED else None,
+        "line": note("offer." + name) if name == "offered" else None,
         "card_id": None if kept is None else kept["id"],
-        "card": None,
         "moved": [],
         "pictures": [],
         "tables": [],
-        "leave": None,
+        "actions": [],
         "refusal": None,
     }
 

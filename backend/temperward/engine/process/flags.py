@@ -55,6 +55,7 @@ def _shown(one: dict[str, Any]) -> dict[str, Any]:
     return {
         "id": one["id"],
         "facts": one["facts"],
+        "entry_ids": one["facts"].get("entry_ids", []),
         "text": note("fold.flag." + one["id"], facts),
         "shape": "triangle" if one["id"] in TRIANGLE else "octagon",
     }

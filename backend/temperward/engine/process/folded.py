@@ -62,6 +62,7 @@ def folded(ordered: Ordered, story: Story, *, log_id: str, now_ms: int) -> dict[
         "bows": bows.shown(story),
         "trend": bows.trend(story),
         "conflicts": story.conflicts,
+        "disputed": disputed(story),
         "overrides": story.override_ids,
         "corrected": ordered.corrected,
         "withdrawn": ordered.withdrawn,
@@ -110,6 +111,14 @@ def undo_of(ordered: Ordered, now_ms: int) -> dict[str, Any] | None:
                 return None
             return {"entry_id": entry["id"], "until_ms": until_ms, "device_id": entry["device_id"]}
     return None
+
+
+def disputed(story: Story) -> list[str]:
+    """Return the entries of which somebody may say that this one counts."""
+    found = [] if story.open_question is None else list(story.open_question)
+    for conflict in story.conflicts:
+        found += conflict["entry_ids"]
+    return found
 
 
 def _undoable(entry: dict[str, Any]) -> bool:

@@ -104,10 +104,11 @@ def _outranks(story: Story, one: Entry, other: Entry) -> bool:
 
 
 def same_as(story: Story, entry: Entry) -> None:
-    """Remember that another log is of the same blade; two people who say so say it once."""
-    other = entry["body"]["log_id"]
-    if other not in story.same_as and other != entry["log_id"]:
-        story.same_as.append(other)
+    """Remember that another log is of the same blade: both logs hold the ids of both; what two say is said once."""
+    for name in ("log_id", "with_id"):
+        other = entry["body"].get(name)
+        if other is not None and other != entry["log_id"] and other not in story.same_as:
+            story.same_as.append(other)
 
 
 def nothing(_story: Story, _entry: Entry) -> None:

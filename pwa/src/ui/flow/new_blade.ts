@@ -1,3 +1,4 @@
+import { paper } from "virtual:words";
 import { signal } from "@preact/signals";
 import { ask, EngineRefusal } from "../../actions/ask.ts";
 import type { Kept } from "../../actions/keep.ts";
@@ -7,7 +8,7 @@ import { blades, type OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import type { Thing } from "../../state/shop.ts";
 import { shownText } from "./check.ts";
-import { endForm, type Form, formFor, setValue, setValues, textIn } from "./form.ts";
+import { endForm, type Form, formFor, setValue, setValues, textIn, type Values } from "./form.ts";
 import { keptAnswer } from "./kept_answer.ts";
 import { cardFacts, countOf, NAMES, paperOf, unclear } from "./plan_facts.ts";
 
@@ -18,16 +19,7 @@ export const asking = signal(false);
 export const pictures = signal<CardPictures | null>(null);
 
 export function newBladeForm(): Form {
-  return formFor("new", {
-    cycles: "3",
-    heat_source: "kiln",
-    oven_kind: "kiln",
-    temper_cycles: "2",
-    soft_tang: "kept_out",
-    quench: "1",
-    "quench.0.medium": "fast_oil",
-    "coupon.passed": "yes",
-  });
+  return formFor("new", (paper as { readonly new_blade: Values }).new_blade);
 }
 
 /** The blade whose plan is being changed; null for a new one. */

@@ -1,3 +1,4 @@
+import { paper } from "virtual:words";
 import type { Body } from "../../engine/types.ts";
 import { entered } from "../number_entry.ts";
 import { shownText, storedNumber } from "./check.ts";
@@ -6,8 +7,10 @@ import { type Form, textIn, type Values } from "./form.ts";
 /** A plan on paper: each fact stands under its path in the facts, `quench.1.medium`, the name by which a refusal calls it. */
 type Group = Record<string, unknown>;
 
-const TEXTS = new Set(["steel", "heat_source", "oven_kind", "soft_tang", "medium", "event", "kind", "name"]);
-const FLAGS = new Set(["stress_relief", "double_edge", "clay", "notch", "passed"]);
+const { texts: TEXTS, flags: FLAGS } = paper as {
+  readonly texts: readonly string[];
+  readonly flags: readonly string[];
+};
 /** Under the name of a list stands how long it is; under `steels` the second steel. */
 const LISTS = ["quench", "stations"];
 /** What tells one blade from another: said of the blade, not of its card. */
@@ -15,7 +18,8 @@ export const NAMES: readonly string[] = ["tag", "name", "batch", "letter"];
 const BESIDE = new Set([...NAMES, "steels", ...LISTS]);
 
 const lastPart = (path: string) => path.slice(path.lastIndexOf(".") + 1);
-const isNumber = (path: string) => !(BESIDE.has(path) || TEXTS.has(lastPart(path)) || FLAGS.has(lastPart(path)));
+const isNumber = (path: string) =>
+  !(BESIDE.has(path) || TEXTS.includes(lastPart(path)) || FLAGS.includes(lastPart(path)));
 
 export function countOf(form: Form, list: string): number {
   return Number(textIn(form, list)) || 0;
@@ -30,8 +34,8 @@ export function unclear(form: Form): string | undefined {
 function read(form: Form, path: string): unknown {
   const text = textIn(form, path).trim();
   if (text === "") return undefined;
-  if (TEXTS.has(lastPart(path))) return text;
-  if (FLAGS.has(lastPart(path))) return text === "yes";
+  if (TEXTS.includes(lastPart(path))) return text;
+  if (FLAGS.includes(lastPart(path))) return text === "yes";
   return storedNumber(form, path);
 }
 

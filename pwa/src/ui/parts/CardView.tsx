@@ -1,3 +1,4 @@
+import { paper } from "virtual:words";
 import type { ComponentChildren } from "preact";
 import type { Banded, Card, CardStep, Note, SetPoint } from "../../engine/types.ts";
 import { sourceTitle } from "../flow/catalogue.ts";
@@ -32,21 +33,33 @@ function bandText(banded: Banded): string {
   return say(facts.n > 0 ? "card.band" : "card.between", facts);
 }
 
-/** One number: its value, its band, and its source one tap away. */
-function Figure({ figure }: { figure: { readonly label: Note } & Banded }) {
-  const kind = kindOfUnit(figure.unit);
+interface KvProps {
+  readonly of: { readonly label: Note; readonly sources: readonly string[] };
+  readonly text: string;
+  readonly notes: readonly Note[];
+  readonly aside?: string | undefined;
+  readonly wide?: boolean;
+  readonly open?: boolean;
+}
+
+/** One number: its value, its band or first note, and its source one tap away. */
+function Kv({ of, text, notes, aside, wide, open }: KvProps) {
   return (
-    <details>
+    <details open={open}>
       <summary class="kv">
-        <span>{words(figure.label)}</span>
-        <b>
-          {shownNumber(figure.value, kind)} {scaleOf(kind).name || figure.unit}
-        </b>
-        <i>{bandText(figure)}</i>
+        <span>{words(of.label)}</span>
+        {wide ? <i class="kv-text">{text}</i> : <b>{text}</b>}
+        {aside && <i>{aside}</i>}
       </summary>
-      <SourceLines ids={figure.sources} notes={figure.notes} />
+      <SourceLines ids={of.sources} notes={notes} />
     </details>
   );
+}
+
+function Figure({ figure }: { figure: { readonly label: Note } & Banded }) {
+  const kind = kindOfUnit(figure.unit);
+  const text = `${shownNumber(figure.value, kind)} ${scaleOf(kind).name || figure.unit}`;
+  return <Kv of={figure} text={text} notes={figure.notes} aside={bandText(figure)} />;
 }
 
 function pointText(point: SetPoint): string {
@@ -66,31 +79,17 @@ function tolerance({ minus, plus, unit }: SetPoint): string {
   return Math.abs(minus) === Math.abs(plus) ? ` ± ${text(plus)}` : ` −${text(minus)} +${text(plus)}`;
 }
 
-function Point({ point }: { point: SetPoint }) {
+function Point({ point, open }: { point: SetPoint; open: boolean }) {
   const text = pointText(point);
+  const [first, ...notes] = point.notes;
   const wide = point.kind === "text" && text.length > SHORT_TEXT;
-  return (
-    <details>
-      <summary class="kv">
-        <span>{words(point.label)}</span>
-        {!wide && <b>{text}</b>}
-        {wide && <i class="kv-text">{text}</i>}
-        {point.notes[0] && <i>{words(point.notes[0])}</i>}
-      </summary>
-      <SourceLines ids={point.sources} notes={point.notes.slice(1)} />
-    </details>
-  );
+  return <Kv of={point} text={text} notes={notes} aside={words(first)} wide={wide} open={open} />;
 }
 
 /** The figure that stands beside a step's name, where it is not the first; none where a limit would read as a set point. */
-const HEADLINES: Readonly<Record<string, string>> = {
-  quench: "hold_in_bath",
-  straighten_now: "bend_until",
-  finish: "",
-  release: "",
-};
+const { headlines: HEADLINES } = paper as { readonly headlines: Readonly<Record<string, string>> };
 
-/** A step of the plan, closed but for its name and its first figure. */
+/** A step of the plan, closed but for its name and its first figure; opened, it shows where that one comes from. */
 function Step({ step }: { step: CardStep }) {
   const figures = step.set_points.filter(({ kind }) => kind !== "text");
   const headline = HEADLINES[step.kind];
@@ -109,7 +108,7 @@ function Step({ step }: { step: CardStep }) {
         </p>
       ))}
       {step.set_points.map((point) => (
-        <Point key={point.id} point={point} />
+        <Point key={point.id} point={point} open={point === main} />
       ))}
       {step.asks && <Asked asks={step.asks} />}
       {step.checks.map(({ text }) => (

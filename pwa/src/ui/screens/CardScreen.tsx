@@ -1,14 +1,17 @@
 import { openBlade } from "../../state/blades.ts";
+import { cardOffer } from "../flow/log_pictures.ts";
 import { changePlan } from "../flow/new_blade.ts";
 import { CardView } from "../parts/CardView.tsx";
-import { LogPictures } from "../parts/Pictures.tsx";
-import { Sitting } from "../parts/Sitting.tsx";
-import { say } from "../say.ts";
+import { LogPictures, Pictures } from "../parts/Pictures.tsx";
+import { Refused, Sitting } from "../parts/Sitting.tsx";
+import { say, words } from "../say.ts";
+import { ActionRow } from "./More.tsx";
 
-/** The frozen plan of one blade, and the plans that it replaced. */
+/** The frozen plan of one blade, what a newer engine would change in it, and the plans that it replaced. */
 export function CardScreen({ piece_id }: { piece_id: string }) {
   const blade = openBlade.value;
   const card = blade?.card?.card;
+  const offer = cardOffer();
   const foot = blade && card && (
     <>
       <button type="button" class="plain-button" onClick={() => print()}>
@@ -21,6 +24,18 @@ export function CardScreen({ piece_id }: { piece_id: string }) {
   );
   return (
     <Sitting title={`${blade?.tag ?? ""} · ${say("card.title")}`} backTo={["blade", piece_id]} foot={foot}>
+      {offer?.text && (
+        <details>
+          <summary class="row-button">{words(offer.text)}</summary>
+          <Refused refusal={offer.refusal} />
+          <Pictures of={offer} />
+          <ul class="rows">
+            {offer.actions.map((action) => (
+              <ActionRow key={action.do} piece_id={piece_id} action={action} />
+            ))}
+          </ul>
+        </details>
+      )}
       {card ? <CardView card={card} /> : <p>{say("card.none")}</p>}
       <LogPictures part="tempers" title={say("card.tempers")} />
       {blade?.earlier_cards.map(({ entry_id, card: earlier }) => (

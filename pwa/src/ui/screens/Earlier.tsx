@@ -19,17 +19,22 @@ export function movable(blade: OpenBlade): readonly Entry[] {
   return blade.entries.filter(({ kind, id }) => (kind === "mark" || kind === "check") && !gone.has(id)).toReversed();
 }
 
+/** What the last correction that stands says of an entry, if it says this at all. */
+export function corrected(blade: OpenBlade, entry: Entry, name: "happened_ms" | "body"): unknown {
+  const gone = blade.fold?.withdrawn ?? [];
+  return blade.entries.findLast(
+    ({ id, kind, body }) => kind === "correct" && body.entry_id === entry.id && body[name] && !gone.includes(id),
+  )?.body[name];
+}
+
 /** The instant an entry stands for now: its own, or that of its last correction. */
 export function claimedMs(blade: OpenBlade, entry: Entry): number {
-  const moved = blade.entries.filter(
-    ({ kind, body }) => kind === "correct" && body.entry_id === entry.id && typeof body.happened_ms === "number",
-  );
-  return (moved.at(-1)?.body.happened_ms as number | undefined) ?? entry.happened_ms;
+  return (corrected(blade, entry, "happened_ms") as number | undefined) ?? entry.happened_ms;
 }
 
 function move(piece_id: string, entry: Entry, at_ms: number, form: Form): void {
   const when = { happened_ms: at_ms, plus_minus_s: STEP_S, at_source: "back_dated" as const };
-  void moveMark(piece_id, entry.id, when).then((kept) => {
+  void moveMark(entry.log_id, entry.id, when).then((kept) => {
     if (!kept.kept) return;
     endForm(form);
     go("blade", piece_id);

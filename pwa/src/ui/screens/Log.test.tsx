@@ -1,7 +1,7 @@
 import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
 import { startSync } from "../../actions/sync.ts";
-import type { Entry } from "../../engine/types.ts";
+import type { Entry, FoldAnswer } from "../../engine/types.ts";
 import { openBlade } from "../../state/blades.ts";
 import { shop } from "../../state/shop.ts";
 import { FakeServer } from "../../testing/fake_server.ts";
@@ -15,7 +15,11 @@ const HELD_MS = 900;
 let server: FakeServer;
 
 function showLog(...entries: Entry[]): void {
-  const blade = { tag: "QF-1", fold: foldAnswer({ withdrawn: [] }), card: null, earlier_cards: [], folding: false };
+  showFolded(foldAnswer(), entries);
+}
+
+function showFolded(fold: FoldAnswer, entries: readonly Entry[]): void {
+  const blade = { tag: "QF-1", fold, card: null, earlier_cards: [], folding: false };
   openBlade.value = { ...blade, only_here: new Set<string>(), piece_id: LOG_ID, entries };
   render(<Log piece_id={LOG_ID} />);
 }
@@ -66,4 +70,42 @@ it("erases when it is held, not when it is touched", async () => {
   vi.advanceTimersByTime(HELD_MS);
   vi.useRealTimers();
   await vi.waitFor(() => expect(server.rows[0]?.body).toEqual({ erased: true }));
+});
+
+const bow = (id: string, bow_mm: number, device_id: string): Entry =>
+  placed({ id, kind: "check", device_id, body: { check: "bow", bow_mm, length_mm: 420 } });
+
+it("lays two values of one check side by side, with a way to choose, until one is chosen", () => {
+  const entries = [bow("a", 0.15, "phone-a"), bow("b", 0.55, "phone-b"), placed({ kind: "mark" })];
+  const text = { key: "fold.flag.conflict", facts: { check: "bow" } };
+  const open = {
+    id: "conflict",
+    facts: { check: "bow", entry_ids: ["a", "b"] },
+    text,
+    shape: "triangle",
+    entry_ids: ["a", "b"],
+  } as const;
+  const disputed = ["a", "b"];
+  showFolded(foldAnswer({ flags: [open], disputed }), entries);
+  const flag = screen.getByText(/Two phones say different things/).closest("section");
+  const lines = [...(flag?.querySelectorAll("details") ?? [])];
+  expect(lines.map((line) => line.textContent?.match(/0\.\d\d mm/)?.[0])).toEqual(["0.15 mm", "0.55 mm"]);
+  expect(lines.every((line) => line.open)).toBe(true);
+  expect(flag?.textContent?.split(say("log.this_counts"))).toHaveLength(3);
+  cleanup();
+  showFolded(foldAnswer({ disputed }), entries);
+  expect(screen.queryByText(/Two phones say different things/)).toBeNull();
+});
+
+it("shows an entry as it was once its correction was taken back", () => {
+  const entries = [
+    bow("a", 0.15, "phone-a"),
+    placed({ id: "c", kind: "correct", body: { entry_id: "a", body: { check: "bow", bow_mm: 0.95, length_mm: 420 } } }),
+  ];
+  showFolded(foldAnswer(), entries);
+  expect(document.querySelector("s.struck")?.textContent).toContain("0.15");
+  cleanup();
+  showFolded(foldAnswer({ withdrawn: ["c"] }), entries);
+  expect(document.querySelector("s.struck")).toBeNull();
+  expect(document.body.textContent).not.toContain("0.95");
 });

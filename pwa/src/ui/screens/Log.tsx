@@ -3,18 +3,19 @@ import { chooseValue, withdraw } from "../../actions/corrections.ts";
 import { erase } from "../../actions/erase.ts";
 import { photoUrl } from "../../actions/photos.ts";
 import type { Entry, FoldAnswer } from "../../engine/types.ts";
-import { type OpenBlade, openBlade } from "../../state/blades.ts";
+import { blades, type OpenBlade, openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import { shop } from "../../state/shop.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
 import { drawnLog } from "../flow/log_pictures.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
+import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
 import { clockTime, clockTimeZoned, dayText } from "../time_text.ts";
 import { shown } from "../units.ts";
-import { claimedMs } from "./Earlier.tsx";
-import { PhotoPick } from "./More.tsx";
+import { claimedMs, corrected } from "./Earlier.tsx";
+import { PhotoPick, Row } from "./More.tsx";
 
 const HIDDEN = new Set(["correct", "withdraw", "choose"]);
 const isPhoto = ({ kind }: Entry): boolean => kind === "photo";
@@ -73,11 +74,11 @@ function asideOf(blade: OpenBlade, entry: Entry, fold: FoldAnswer | null): strin
   return marks.filter(Boolean).join(" · ");
 }
 
-function Acts({ piece_id, entry, fold }: { piece_id: string; entry: Entry; fold: FoldAnswer | null }) {
-  const conflict = fold?.conflicts.find(({ entry_ids }) => entry_ids.includes(entry.id));
+function Acts({ entry, fold }: { entry: Entry; fold: FoldAnswer | null }) {
+  const piece_id = entry.log_id;
   return (
     <div class="chips">
-      {conflict && (
+      {fold?.disputed?.includes(entry.id) && (
         <button type="button" class="chip" onClick={() => void chooseValue(piece_id, entry.id)}>
           {say("log.this_counts")}
         </button>
@@ -117,32 +118,37 @@ function Erase({ entry }: { entry: Entry }) {
 }
 
 function newBody(blade: OpenBlade, entry: Entry): Entry {
-  const bodies = blade.entries.filter(
-    ({ kind, body }) => kind === "correct" && body.entry_id === entry.id && body.body,
-  );
-  const last = bodies.at(-1)?.body.body as Entry["body"] | undefined;
+  const last = corrected(blade, entry, "body") as Entry["body"] | undefined;
   return last ? { ...entry, body: last } : entry;
 }
 
 /** What the engine made of feeler readings stands before them; a picture names the step that it was taken in. */
 function asideText(blade: OpenBlade, entry: Entry): string {
-  const bow = blade.fold?.bows.find(({ entry_id }) => entry_id === entry.id);
+  const bow = blade.fold?.bows.find(({ entry_id, at_mm }) => entry_id === entry.id && at_mm);
   const step = blade.card?.card.steps.find(({ id }) => id === entry.body.step);
   if (!bow) return step ? words(step.title) : "";
   return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
 }
 
-const gone = ({ fold }: OpenBlade, { id }: Entry): boolean => fold?.withdrawn.includes(id) ?? false;
+const gone = (blade: OpenBlade, { id }: Entry): boolean =>
+  [blade, ...blades.value].some(({ fold }) => fold?.withdrawn.includes(id));
 
-function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: boolean }) {
-  const { fold, piece_id } = blade;
+interface LineProps {
+  readonly blade: OpenBlade;
+  readonly entry: Entry;
+  readonly zoned: boolean;
+  readonly open?: boolean;
+}
+
+function Line({ blade, entry, zoned, open = false }: LineProps) {
+  const { fold } = blade;
   const taken_back = gone(blade, entry);
   const now = newBody(blade, entry);
   const at_ms = claimedMs(blade, entry);
   const moved = at_ms !== entry.happened_ms;
   return (
     <li>
-      <details>
+      <details open={open}>
         <summary class="log-line">
           <span class="time">
             {moved && <s class="struck">{clockTime(entry.happened_ms)}</s>}{" "}
@@ -156,7 +162,7 @@ function Line({ blade, entry, zoned }: { blade: OpenBlade; entry: Entry; zoned: 
             </small>
           </span>
         </summary>
-        {!taken_back && <Acts piece_id={piece_id} entry={entry} fold={fold} />}
+        {!taken_back && <Acts entry={entry} fold={fold} />}
         <Erase entry={entry} />
       </details>
       {isPhoto(entry) && !gone(blade, entry) && <Photo entry={entry} />}
@@ -181,22 +187,44 @@ function byDay(blade: OpenBlade): readonly { day: string; entries: readonly Entr
   return days;
 }
 
+/** What somebody should look at: two values of one thing side by side, until one is chosen, and the other log of this blade. */
+function Flags({ blade, zoned }: { blade: OpenBlade; zoned: boolean }) {
+  return (
+    <>
+      {blade.fold?.flags.map(({ id, text, shape, facts, entry_ids }, place) => (
+        <section key={`${id}${place}`}>
+          <p class="refused">
+            <Shape shape={shape} />
+            <span>{words(text)}</span>
+          </p>
+          <ul class="rows">
+            {blade.entries
+              .filter((entry) => entry_ids?.includes(entry.id))
+              .map((entry) => (
+                <Line key={entry.id} blade={blade} entry={entry} zoned={zoned} open />
+              ))}
+            {id === "same_as" && <Row label={say("same.to")} onPress={() => go("blade", String(facts.log_id))} />}
+          </ul>
+        </section>
+      ))}
+    </>
+  );
+}
+
 /** Everything that happened to one blade, newest first; what is taken back stays, struck through. */
 export function Log({ piece_id }: { piece_id: string }) {
   const blade = openBlade.value;
   if (!blade) return null;
+  const zoned = clocksChanged(blade.entries);
   return (
     <Sitting title={`${blade.tag} · ${say("log.title")}`} backTo={["blade", piece_id]}>
       <ul class="rows">
-        <li>
-          <button type="button" class="row-button" onClick={() => go("blade", piece_id, "note")}>
-            {say("note.title")}
-          </button>
-        </li>
+        <Row label={say("note.title")} onPress={() => go("blade", piece_id, "note")} />
         <li>
           <PhotoPick piece_id={piece_id} fold={blade.fold} />
         </li>
       </ul>
+      <Flags blade={blade} zoned={zoned} />
       {blade.entries.some(isPhoto) && <Fractures />}
       {byDay(blade).map(({ day, entries }) => (
         <section key={day}>

@@ -1,9 +1,11 @@
 import { setDevice, switchLight } from "../../actions/person.ts";
 import { addPhoto } from "../../actions/photos.ts";
 import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
+import { blades } from "../../state/blades.ts";
 import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { batches, batchOf } from "../flow/batch.ts";
+import { cardOffer } from "../flow/log_pictures.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { OnOff } from "../parts/Setting.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
@@ -13,7 +15,7 @@ import { voice } from "../speech.ts";
 import { shown } from "../units.ts";
 import { nearestClock } from "../warning.ts";
 
-function Row({ label, onPress }: { label: string; onPress: () => void }) {
+export function Row({ label, onPress }: { label: string; onPress: () => void }) {
   return (
     <li>
       <button type="button" class="row-button" onClick={onPress}>
@@ -23,7 +25,7 @@ function Row({ label, onPress }: { label: string; onPress: () => void }) {
   );
 }
 
-function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
+export function ActionRow({ piece_id, action }: { piece_id: string; action: Action }) {
   const label = words(action.label);
   const press = () => perform(piece_id, action);
   if (!action.hold) return <Row label={label} onPress={press} />;
@@ -68,6 +70,19 @@ export function PhotoPick({ piece_id, fold, bow, of }: PhotoProps) {
   );
 }
 
+/** Two phones began one blade, each in a log of its own: the other logs of this tag may be said to be of it. */
+function ties({ log_id, tag, same_as = [] }: FoldAnswer): readonly Action[] {
+  const rows = blades.value.filter((row) => row.tag === tag && ![log_id, ...same_as].includes(row.piece_id));
+  return rows.map(({ piece_id, fold }) => ({
+    do: "same_as",
+    body: { log_id: piece_id, with_id: log_id },
+    also: [piece_id],
+    label: { key: "app.same.tie", facts: { tag, word: fold?.word ?? null, since_ms: fold?.state.since_ms ?? null } },
+    hold: true,
+    kind: "plain",
+  }));
+}
+
 /** The screens that are always open have rows of their own below. */
 function isOwn(action: Action): boolean {
   return action.do !== "open" || action.finding !== undefined || action.screen === "gate";
@@ -83,7 +98,7 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
     void setDevice({ touch_off: true });
     go("blade", piece_id);
   };
-  const own = [...fold.offers, ...fold.more].filter(isOwn);
+  const own = [...fold.offers, ...fold.more, ...ties(fold)].filter(isOwn);
   const rows = (held: boolean) =>
     own
       .filter(({ hold }) => hold === held)
@@ -118,7 +133,10 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
           <PhotoPick piece_id={piece_id} fold={fold} />
         </li>
         <Row label={say("bow.title")} onPress={to("straightness")} />
-        <Row label={say("card.title")} onPress={() => go("card", piece_id)} />
+        <Row
+          label={[say("card.title"), words(cardOffer()?.line)].filter(Boolean).join(": ")}
+          onPress={() => go("card", piece_id)}
+        />
         <Row label={say("log.title")} onPress={() => go("log", piece_id)} />
         {rows(true)}
       </ul>
