@@ -29,6 +29,17 @@ def test_a_question_is_answered_and_a_refusal_ends_with_two() -> None:
     assert json.loads(run("ask", "steels", said="{}"))["question"] == "steels"
 
 
+def test_the_desk_offers_no_card_that_its_own_release_is_too_old_for() -> None:
+    """Who asks without saying by which release is told by the one that is installed."""
+    entry = {"log_kind": "piece", "log_id": "blade", "version": 1, "happened_ms": 1, "written_ms": 1}
+    entry |= {"plus_minus_s": 1, "at_source": "live", "device_id": "phone", "engine_version": "999.0.0+later"}
+    card = {"card": {"facts": {}}}
+    entries = [{**entry, "id": "a", "lamport": 1, "kind": "card_made", "body": card}]
+    facts: dict[str, Any] = {"log_kind": "piece", "log_id": "blade", "entries": entries, "now_ms": 2}
+    for more, said in (({}, "newer_card"), ({"engine_version": "1000.0.0"}, "refused")):
+        assert json.loads(run("ask", "card_offer", said=json.dumps(facts | more)))["answer"]["is"] == said
+
+
 def test_the_demo_is_loaded_once_and_always_ends_with_a_link(tmp_path: Path) -> None:
     data = str(tmp_path)
     first = run("demo", "--data", data, "--base-url", "http://forge.test").splitlines()
