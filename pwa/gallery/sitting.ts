@@ -32,6 +32,7 @@ export const FINDINGS: readonly FindingCard[] = [
   then: note("Uneven grind, rest points, draught, clamp: change one thing, run one more cycle, read it again."),
   where: id === "bow_growing" ? ["cycle_cooling"] : [],
   people: null,
+  asks: null,
 }));
 
 const BANDED = { coverage: 0.9, sources: ["practice"], notes: [note("0.75 %C dissolved, all of it martensite")] };

@@ -66,7 +66,7 @@ describe("writing entries", () => {
   it("keeps text when the phone is full, at the cost of photo copies that the server has", async () => {
     const store = freshStore();
     await writePhoto(store, photo("uploaded"));
-    await markUploaded(store, "uploaded");
+    await markUploaded(store, "uploaded", undefined);
     await writePhoto(store, photo("only here"));
     vi.spyOn(IDBObjectStore.prototype, "add").mockImplementationOnce(() => {
       throw new DOMException("full", "QuotaExceededError");
@@ -161,7 +161,7 @@ describe("what waits for the server", () => {
     const store = freshStore();
     await store.write(["entries"], (tx) => tx.objectStore("entries").add(placed({ seq: 7 })));
     await writePhoto(store, photo("sent"));
-    await markUploaded(store, "sent");
+    await markUploaded(store, "sent", undefined);
     await offerAllAgain(store, "another epoch", 1);
     expect(await countWaiting(store)).toEqual({ entries: 1, photos: 1 });
   });

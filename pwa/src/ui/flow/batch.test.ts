@@ -20,7 +20,7 @@ const written = async (count: number) => {
     await new Promise((resolve) => setTimeout(resolve, 5));
     all = (await logs()).flat();
   }
-  return all.map(({ log_id, body }) => ({ log_id, ...body }));
+  return all.map(({ log_id, body }): { log_id: string; mark?: unknown; entry_id?: unknown } => ({ log_id, ...body }));
 };
 
 beforeEach(() => {
