@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from log_maker import Log, plain_card
+
+from temperward.engine.process.days import end_of_day_ms
 
 DAY_MS = 86_400_000
 
@@ -17,11 +22,15 @@ def ready_log() -> Log:
     return log.get_ready()
 
 
+def day_of(at_ms: int) -> str:
+    return datetime.fromtimestamp(at_ms / 1000, UTC).date().isoformat()
+
+
 def instrument(
-    what: str, *, until_ms: int | None = None, last: list[dict[str, Any]] | None = None
+    what: str, *, until: str | None = None, last: list[dict[str, Any]] | None = None
 ) -> dict[str, Any]:
-    facts = {"what": what} if until_ms is None else {"what": what, "until_ms": until_ms}
-    return {"log_id": f"{what}-{until_ms}", "name": what, "facts": facts, "last": last or []}
+    facts = {"what": what} if until is None else {"what": what, "until": until}
+    return {"log_id": f"{what}-{until}", "name": what, "facts": facts, "last": last or []}
 
 
 def items_with(log: Log, *instruments: dict[str, Any]) -> dict[str, dict[str, Any]]:
@@ -32,14 +41,23 @@ def items_with(log: Log, *instruments: dict[str, Any]) -> dict[str, dict[str, An
 @pytest.mark.parametrize("what", ["extinguisher", "co_alarm"])
 def test_a_date_that_is_over_shows_and_blocks_nothing(what: str) -> None:
     log = ready_log()
-    good = items_with(log, instrument(what, until_ms=log.now_ms + DAY_MS))[what + "_date"]
-    assert (good["passed"], good["expires_ms"]) == (True, log.now_ms + DAY_MS)
-    over = instrument(what, until_ms=log.now_ms - 1)
-    for several in ([over], [over, instrument(what, until_ms=log.now_ms + DAY_MS)]):
+    today, yesterday = day_of(log.now_ms), day_of(log.now_ms - DAY_MS)
+    good = items_with(log, instrument(what, until=today))[what + "_date"]
+    assert good["passed"] is True  # good to the end of its day
+    assert 0 < good["expires_ms"] - log.now_ms <= DAY_MS
+    over = instrument(what, until=yesterday)
+    for several in ([over], [over, instrument(what, until=today)]):
         late = items_with(log, *several)[what + "_date"]
         assert (late["passed"], late["hard"], late["value"]["key"]) == (False, False, "fold.value.overdue")
     assert log.fold(related={"instrument": [over]})["phase"] == log.fold()["phase"]
-    assert what + "_date" not in items_with(log, instrument(what))  # nobody wrote its date down
+    for nothing in (None, "", "next spring", "2027-13-01", "27"):  # nobody wrote its date down
+        assert what + "_date" not in items_with(log, instrument(what, until=nothing))
+
+
+@given(st.dates())
+def test_a_day_ends_when_the_calendar_says(day: date) -> None:
+    after = datetime(day.year, day.month, day.day, tzinfo=UTC).timestamp() + DAY_MS / 1000
+    assert end_of_day_ms(day.isoformat()) == after * 1000
 
 
 @pytest.mark.parametrize(("hours", "passed"), [(11.9, True), (12.0, False)])

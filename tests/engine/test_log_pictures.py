@@ -220,6 +220,9 @@ def test_the_last_reading_is_told_as_zone_per_metre_kink_and_twist() -> None:
     assert told["kink"] == asked["kink"]["at_mm"]
     assert told["twist"] == "not read"
     assert told["over"]
+    (each,) = [one for one in drawn(log)["bows"]["tables"] if one["id"] == "stations"]
+    assert [row["cells"][:2] for row in each["rows"]] == [[70.0 * k, gaps[k]] for k in range(7)]
+    assert each["rows"][3]["cells"][2] == pytest.approx(0.6)
     log.check("twist", {"gap_mm": 0.1, "width_mm": 30}, after_s=60)
     assert last_reading(log)["twist"] == pytest.approx(0.191, abs=0.01)
 

@@ -42,4 +42,21 @@ def bow_tables(story: Story) -> list[dict[str, Any]]:
             "notes": [note("note.zone_is_judged")],
             "sources": ["iso12780", "definition"],
         }
+    ] + station_tables(last)
+
+
+def station_tables(last: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the readings one by one: where, the gap, and how far off the chord that is."""
+    stations = last["stations"]
+    if stations is None:
+        return []
+    return [
+        {
+            "id": "stations",
+            "title": note("history.stations"),
+            "columns": [column("at", "mm"), column("gap", "mm"), column("off_chord", "mm")],
+            "rows": [row([one["at_mm"], one["gap_mm"], one["bow_mm"]], over=False) for one in stations],
+            "notes": [],
+            "sources": ["definition"],
+        }
     ]

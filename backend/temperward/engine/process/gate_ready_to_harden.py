@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from temperward.engine.facts import is_number
 from temperward.engine.process import baths, bows
+from temperward.engine.process.days import end_of_day_ms
 from temperward.engine.process.frozen_limits import timer, usual
 from temperward.engine.process.gate_ready_for_heat import hardens, straight_enough, wanted_length
 from temperward.engine.process.gates import answered, ask, item, of, yes
@@ -53,10 +54,10 @@ def shop_checks(story: Story, at_ms: int) -> list[Item]:
     if testers:
         found.append(looked_after("test_block", things=testers, at_ms=at_ms))
     for what in DATED:
-        ends = [one["facts"].get("until_ms") for one in _instruments(story, what)]
-        dates = [until_ms for until_ms in ends if is_number(until_ms)]
+        ends = [end_of_day_ms(one["facts"].get("until")) for one in _instruments(story, what)]
+        dates = [until_ms for until_ms in ends if until_ms is not None]
         if dates:
-            found.append(dated(what + "_date", until_ms=int(min(dates)), at_ms=at_ms))
+            found.append(dated(what + "_date", until_ms=min(dates), at_ms=at_ms))
     return found
 
 
