@@ -1,7 +1,6 @@
 import type { BowReading } from "../../engine/types.ts";
 import { say } from "../say.ts";
 import { shown, shownNumber } from "../units.ts";
-import { Rows } from "./Pictures.tsx";
 
 const LEFT = 26;
 const WIDE = 338;
@@ -107,14 +106,4 @@ function Legend({ reading, times }: { reading: BowReading; times: number }) {
       </text>
     </>
   );
-}
-
-/** The same readings as a table. */
-export function BowTable({ reading }: { reading: BowReading }) {
-  const columns = ["station", "gap", "off"].map((name) => ({ label: { key: `app.bow.${name}` }, unit: "mm" }));
-  const rows = (reading.stations ?? []).map(({ at_mm, gap_mm = null, bow_mm = null }) => ({
-    cells: [{ key: `say:${shownNumber(at_mm, "length", 0)}` }, gap_mm, bow_mm],
-    over: false,
-  }));
-  return <Rows table={{ columns, rows }} />;
 }

@@ -1,7 +1,7 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { go } from "../../state/route.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
-import { BowPicture, BowTable } from "../parts/BowPicture.tsx";
+import { BowPicture } from "../parts/BowPicture.tsx";
 import { LogPictures } from "../parts/Pictures.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
@@ -29,7 +29,6 @@ export function Straightness({ piece_id, fold }: { piece_id: string; fold: FoldA
             <b>{words(flag.text)}</b>
           </p>
         ))}
-      {last?.stations?.length ? <BowTable reading={last} /> : null}
     </Sitting>
   );
 }
