@@ -1,10 +1,12 @@
-import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
+import { cleanup, fireEvent, render, screen, waitFor } from "@testing-library/preact";
 import { afterEach, expect, it } from "vitest";
 import type { FindingCard } from "../../engine/types.ts";
 import { foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
+import { BATH_SIZE } from "../check_forms.ts";
 import { findingCards } from "../flow/finding_cards.ts";
 import { fieldLabel, say } from "../say.ts";
+import { Sources } from "../screens/Sources.tsx";
 import { FindingScreen } from "../screens/WhatNow.tsx";
 import { Asked } from "./Asked.tsx";
 
@@ -54,3 +56,30 @@ it("keeps a typed figure as a draft, each blade's by itself", () => {
   expect(field("held_min").value).toBe("");
   location.hash = "";
 });
+
+it("says how large a tank must be in the engine's words, and what it does not take at its field", async () => {
+  freshApp();
+  render(<Asked asks={BATH_SIZE} />);
+  const press = () => fireEvent.click(screen.getByRole("button", { name: say("asks.bath_size") }));
+  for (const [name, value] of Object.entries({ steel_kg: "1,05", dip_mm: "560", bore_mm: "150" }))
+    fireEvent.input(field(name), { target: { value } });
+  press();
+  const said = await screen.findByRole("status", {}, { timeout: 15_000 });
+  expect(said.textContent).toMatch(/907 mm long, oil 775 mm deep, 13\.7 L/);
+  fireEvent.input(field("bore_mm"), { target: { value: "5" } });
+  press();
+  await waitFor(() => expect(screen.getAllByRole("alert")).toHaveLength(1));
+  expect(screen.queryByRole("status")).toBeNull();
+}, 20_000);
+
+it("shows every model with what it misses, its worst row and the width of its band", async () => {
+  freshApp();
+  render(<Sources />);
+  await screen.findByText(say("model.ms"), {}, { timeout: 15_000 });
+  const page = document.body.textContent ?? "";
+  expect(page).toContain(say("model.what"));
+  expect(page).toMatch(
+    /5160: 20 measured\. On average [\d.]+ HRC too high, scatter .*band, .*holds 90 %\. Worst: .*300 °C/,
+  );
+  expect(page).not.toMatch(/\[(app|model)\./);
+}, 20_000);
