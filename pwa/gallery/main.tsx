@@ -12,19 +12,27 @@ import { endForm, formFor } from "../src/ui/flow/form.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { cardPreview, newBladeForm } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
-import type { FoldAnswer } from "../src/engine/types.ts";
+import type { BatchAnswer, FoldAnswer } from "../src/engine/types.ts";
+import { showBatch } from "./batch.ts";
 import { open, SCENES, type Scene } from "./scenes.ts";
 import "../src/ui/style/style.ts";
 
 /** What the engine folded, written beside the page by tests/journeys/gallery.py. */
-const FOLDED: readonly { name: string; now_ms: number; fold: FoldAnswer }[] = await (await fetch("folds.json")).json();
+interface Answered {
+  readonly name: string;
+  readonly now_ms: number;
+  readonly fold?: FoldAnswer;
+  readonly batch?: BatchAnswer;
+}
+const FOLDED: readonly Answered[] = await (await fetch("folds.json")).json();
 const ALL: Record<string, Scene> = { ...SCENES };
-for (const { name, now_ms, fold } of FOLDED)
+for (const { name, now_ms, fold, batch } of FOLDED)
   ALL[name] = {
-    route: `#/blade/${fold.log_id}`,
+    route: fold ? `#/blade/${fold.log_id}` : "#/batch",
     set: () => {
       nowMs.value = now_ms;
-      open(fold, fold.log_id);
+      if (fold) open(fold, fold.log_id);
+      if (batch) showBatch(batch);
     },
   };
 
@@ -51,7 +59,7 @@ function show(): void {
   cardPreview.value = null;
   logPictures.value = null;
   alarms.value = { ...alarms.value, ringing: null };
-  deviceSettings.value = { ...deviceSettings.value, touch_off: false, px_per_mm: null };
+  deviceSettings.value = { ...deviceSettings.value, touch_off: false, px_per_mm: null, cautions_read: {} };
   scene.set();
   route.value = routeFrom(scene.route);
   render(<App />, document.getElementById("app") as HTMLElement);

@@ -13,7 +13,7 @@ import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import type { LogPictures } from "../src/engine/types.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { action, fold, NOW_MS, note } from "./folds.ts";
-import { BATCHES } from "./batch.ts";
+import { showEight } from "./batch.ts";
 import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
 import DRAWN from "./log_pictures.json" with { type: "json" };
@@ -163,8 +163,12 @@ export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
   ...noticed(),
   ...OTHERS,
-  ...Object.fromEntries(Object.entries(BATCHES).map(([name, set]) => [name, { route: "#/batch", set }])),
-  bath: { route: "#/bath", set: BATCHES["batch-waiting"] as () => void },
+  "batch-eight": { route: "#/batch", set: showEight },
+  bath: { route: "#/bath", set: showEight },
+  "caution-read": { route: "#/blade/p1", set: () => {
+    plain();
+    deviceSettings.value = { ...deviceSettings.value, cautions_read: { "say:black is not cold": NOW_MS } };
+  } },
   "card-width": { route: "#/card-width", set: plain },
   "brittle-measured": { route: "#/blade/p1", set: measured },
   "touch-off": { route: "#/blade/p1", set: touchOff(FOLDS["brittle"] as FoldAnswer) },

@@ -99,7 +99,7 @@ export const FOLDS: Readonly<Record<string, FoldAnswer>> = {
     hazard_line: note("clean blade, no oil, not with food"),
     sentence: note("Leave the door shut."),
     number: { kind: "countdown", until_ms: NOW_MS + 4_020_000, caption: note("hold left at 205, read 203") },
-    next: action("Out of the oven", { kind: "wait" }),
+    next: action("Took it out early", { kind: "plain" }),
     offers: [action("Read the oven", { do: "check", check: "oven_temperature" })],
     clocks: [clock("temper_hold", 53, 67)],
   }),

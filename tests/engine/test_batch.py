@@ -99,6 +99,16 @@ def test_the_oldest_hard_blade_stands_on_top() -> None:
     assert answer["next"]["open"] == "C"
 
 
+def test_one_mark_for_the_next_blade_in_moves_the_batch_on_to_the_one_after_it() -> None:
+    """While it is in the bath nothing else is next; once it is hard, the one after it is."""
+    marks = {"quenched_ms": TWO_PM_MS, "alarm_ms": TWO_PM_MS + 60 * MINUTE_MS}
+    said = []
+    for state, times in [("ready_to_harden", {}), ("in_quench", marks), ("hard", marks)]:
+        answer = ask([waiting("D", state=state, **times), waiting("E"), waiting("F")])
+        said.append((answer["next"]["open"], answer["baths"][0]["left"]))
+    assert said == [("D", 3), ("D", 2), ("E", 2)]
+
+
 def test_the_hard_ones_go_in_first_when_waiting_for_the_last_is_too_long() -> None:
     marks = [hard("A", quenched_min=0), hard("B", quenched_min=30)]
     answer = ask([*marks, waiting("C"), waiting("D")], now_ms=TWO_PM_MS + 31 * MINUTE_MS)
@@ -117,7 +127,8 @@ def test_nothing_stands_before_the_oven_when_all_are_hard() -> None:
 @pytest.mark.parametrize(
     ("bath", "said"),
     [
-        ({**TANK, "temperature_c": 64}, "hot"),
+        ({**TANK, "temperature_c": 64}, "hot_over"),
+        ({**TANK, "temperature_c": 66}, "hot"),
         ({**TANK, "temperature_c": 20}, "cold"),
         ({**TANK, "temperature_c": None}, "unread"),
     ],
@@ -125,7 +136,24 @@ def test_nothing_stands_before_the_oven_when_all_are_hard() -> None:
 def test_a_bath_out_of_its_range_stops_the_next_blade(bath: Body | None, said: str) -> None:
     answer = ask([waiting("A", bath=bath)])
     assert answer["sentence"]["key"] == "batch.say." + said
-    assert answer["tiles"][0]["text"]["key"] == "batch.tile." + said
+    assert answer["tiles"][0]["text"]["key"] == "batch.tile." + said.replace("_over", "")
+
+
+@pytest.mark.parametrize("bath_c", [64, 66])
+def test_a_bath_too_hot_shows_a_number_over_its_limit(bath_c: float) -> None:
+    """What the next blade would make of it, or what it is: never 64 beside "goes over 65"."""
+    answer = ask([waiting("A", bath={**TANK, "temperature_c": bath_c})])
+    assert answer["word"]["key"] == "batch.word.hot"
+    assert answer["number"]["value"] > TANK["high_c"]
+    assert answer["number"]["value"] == pytest.approx(66 if bath_c == 66 else 68.9, abs=0.2)
+
+
+def test_the_clock_on_top_says_whose_it_is_and_that_there_is_still_time_for_the_next() -> None:
+    answer = ask([waiting("C"), hard("B", quenched_min=6), hard("A", quenched_min=2)])
+    assert answer["number"]["whose"] == "A"
+    assert wording.render(answer["sentence"]) == "Still time: C into the bath."
+    late = ask([hard("A", quenched_min=0), hard("B", quenched_min=30), waiting("C"), waiting("D")])
+    assert late["sentence"]["key"] == "batch.say.load_first"
 
 
 def test_the_bath_is_drawn_blade_by_blade_under_its_limit() -> None:

@@ -43,6 +43,7 @@ SCENES = (
     "says-fire.magnet",
     "says-fire.too_long",
     "says-fire.against",
+    "says-fire.soak",
     "says-fire.go-over",
     "says-quench.going",
     "says-in_quench",
@@ -59,6 +60,8 @@ SCENES = (
     "says-people.fire",
     "batch-hard",
     "batch-hot",
+    "batch-waiting",
+    "batch-all-hard",
 )
 KEY = """() => {
   const text = (where) => document.querySelector(where)?.innerText ?? '';

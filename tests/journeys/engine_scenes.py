@@ -10,11 +10,17 @@ from typing import Any
 sys.path[:0] = [str(Path(__file__).resolve().parents[1] / "engine")]
 
 from common.card_cases import card, plan  # noqa: E402
-from log_maker import Log  # noqa: E402
+from log_maker import START_MS, Log  # noqa: E402
+
+from temperward.engine import api  # noqa: E402
 
 Body = dict[str, Any]
-WAITS_S = (1, 40, 100, 700, 1500, 2300, 4000, 40_000)
+MINUTE_MS = 60_000
+WAITS_S = (1, 40, 100, 210, 700, 1500, 2300, 4000, 40_000)
 IN_AIR = {"steel": "O1", "quench": [{"medium": "medium_oil"}], "bath": None, "target_hrc": 61}
+KINKED_MM = (0.0, 0.40, 0.34, 0.29, 0.23, 0.17, 0.11, 0.06, 0.0)  # a sharp bend inside the limit
+SOFT_HRC = {"readings_hrc": [54.0, 54.5, 54.0], "block_checked": True}
+TRIES = 2  # of hardening again: then it stays as it is
 ALL_THERE = {"covers_blade": True, "lid": True, "extinguisher": True, "path": True, "tipping": True}
 
 
@@ -148,7 +154,7 @@ def forgotten() -> Log:
 def soft() -> Log:
     """A file bites after the quench."""
     log = hard()
-    log.check("file", {"place": "edge", "answer": "bites", "file_hrc": 62}, after_s=20)
+    log.check("file", {"place": "edge", "answer": "bites", "file_hrc": 50}, after_s=20)
     return log
 
 
@@ -248,6 +254,100 @@ def short() -> Log:
     return log.temper(hold_s=4000)
 
 
+def kinked() -> Log:
+    """A sharp bend inside the limit."""
+    log = begin().ground()
+    log.mark("in_fire", after_s=60)
+    log.mark("out_of_fire", after_s=300)
+    log.mark("cold", after_s=1100)
+    stations = [{"at_mm": k * 52.5, "gap_mm": 1.0 + gap_mm} for k, gap_mm in enumerate(KINKED_MM)]
+    log.check("straightness", {"length_mm": 420, "pad_mm": 1.0, "stations": stations, "side": "left"})
+    return log
+
+
+def at_the_gate(*bows_mm: float | None) -> Log:
+    """Three heats with these bows after them, then ready to harden."""
+    log = begin().ground()
+    for bow_mm in bows_mm:
+        log.cycle(bow_mm)
+    log.mark("ready", after_s=60)
+    return log
+
+
+def twisted_at_the_gate() -> Log:
+    """Twisted, and on to the stop point all the same."""
+    log = at_the_gate(0.15, 0.15, 0.15)
+    log.check("twist", {"gap_mm": 3.0, "width_mm": 30}, after_s=20)
+    return log
+
+
+def near_the_flash() -> Log:
+    """An oil whose flash point is too near."""
+    log = at_the_gate(0.15, 0.15, 0.15)
+    log.check("flash_point", {"flash_c": 80}, after_s=20)
+    log.check("bath_temperature", {"temperature_c": 60}, after_s=20)
+    return log
+
+
+def bath_cools() -> Log:
+    """Too hot, and read twice: its own cooling says when to read it again."""
+    log = begin().ground()
+    for _ in range(3):
+        log.cycle(0.15)
+    log.mark("ready", after_s=60)
+    for bath_c in (84, 78):
+        log.check("bath_temperature", {"temperature_c": bath_c}, after_s=300)
+    return log
+
+
+def stiff() -> Log:
+    """Lifted, and bent until it would bend no more: time shuts the window."""
+    log = ready().harden()
+    log.mark("out_of_bath", after_s=14)
+    return log
+
+
+def finish(log: Log) -> Log:
+    """From hard to the final check."""
+    log.temper(read_c=200)
+    log.bow(0.15)
+    log.temper(read_c=205)
+    log.bow(0.12)
+    log.mark("tempered", after_s=60)
+    log.mark("grinding", after_s=60)
+    log.mark("final_check", after_s=4000)
+    return log
+
+
+def too_soft() -> Log:
+    """Under the promised hardness: hardened again by choice, as often as that is allowed."""
+    log = hard()
+    for tries in range(TRIES + 1):
+        finish(log).check("hardness", SOFT_HRC, after_s=60)
+        if tries == TRIES:
+            return log
+        body = {"gate": "reharden", "items": ["reharden"], "reason": "oil was cold", "initials": "MO"}
+        log.wait(60).add("override", body)
+        log.mark("rework", after_s=60)
+        for _ in range(3):
+            log.cycle(0.15)
+        log.get_ready().harden()
+        log.mark("out_of_bath", after_s=14)
+        log.mark("hand_warm", after_s=900)
+    return log
+
+
+def unsigned() -> Log:
+    """Everything is checked, and whoever holds the phone has no initials."""
+    log = finish(hard())
+    log.check("hardness", {"readings_hrc": [59, 59.5, 58.5], "block_checked": True}, after_s=60)
+    log.check("crack", {"answer": "none", "method": "penetrant"}, after_s=60)
+    log.bow(0.05)
+    log.check("file", {"place": "tang", "answer": "bites", "file_hrc": 50}, after_s=20)
+    log.entries[-1]["initials"] = ""
+    return log
+
+
 def ended(mark: str, *, from_hard: bool = False) -> Log:
     """Put aside, lost or scrapped, while it was soft or hard."""
     log = hard() if from_hard else begin().ground()
@@ -263,6 +363,9 @@ STORIES: tuple[Callable[[], Log], ...] = (
     lambda: ended("put_aside"), lambda: ended("scrapped"), lambda: ended("record_lost"),
     lambda: ended("rework"), short, lambda: ended("scrapped", from_hard=True),
     lambda: ended("record_lost", from_hard=True),
+    kinked, bath_cools, stiff, too_soft, unsigned, twisted_at_the_gate, near_the_flash,
+    lambda: at_the_gate(0.6, 2.0, None), lambda: at_the_gate(0.1, 0.3, 0.4),
+    lambda: begin(steel="1075", thickness_mm=8, quench=[{"medium": "medium_oil"}]).ground(),
 )  # fmt: skip
 
 
@@ -275,6 +378,50 @@ def moments(log: Log) -> Iterator[tuple[int, Body]]:
             yield part.now_ms, part.fold()
 
 
+def batch_scenes() -> list[Body]:
+    """Return the batch as the engine answers for six knives, one bath, one oven."""
+    bath = {"name": "Short oil", "litres": 12, "low_c": 35, "high_c": 65}
+
+    def knife(letter: str, quenched_min: float | None, state: str, bath_c: float, read_min: float) -> Body:
+        """One knife; its quench and its bath's reading are so many minutes ago."""
+        read = {"temperature_c": bath_c, "read_ms": START_MS - int(read_min * MINUTE_MS)}
+        row = {"log_id": letter, "tag": letter, "letter": letter, "state": state, "temper_c": 190}
+        row |= {"steel_kg": 0.1735, "steel_c": 845, "bath": bath | read}
+        if quenched_min is not None:
+            quenched_ms = START_MS - int(quenched_min * MINUTE_MS)
+            row |= {"quenched_ms": quenched_ms, "alarm_ms": quenched_ms + 60 * MINUTE_MS}
+        return row
+
+    def ask(name: str, rows: list[Body]) -> Body:
+        answer = api.ask("batch", {"blades": rows, "now_ms": START_MS})["answer"]
+        return {"name": name, "now_ms": START_MS, "batch": answer}
+
+    wait, oven = "ready_to_harden", "temper_in_heat"
+    gone = [("A", 14.3), ("B", 10.3), ("C", 6.3)]
+    some_hard = [knife(letter, minutes, "hard", 52, 2) for letter, minutes in gone]
+    all_hard = [knife("ABCDEF"[k], 34.3 - 4 * k, "hard", 52, 60) for k in range(6)]
+    return [
+        ask("batch-waiting", [knife(letter, None, wait, 50, 1) for letter in "ABCDEF"]),
+        ask(
+            "batch-hard",
+            [*some_hard, *(knife(letter, None, wait, 52, 2) for letter in ("D", "QF-105-5", "F"))],
+        ),
+        ask(
+            "batch-hot",
+            [
+                *(knife(letter, minutes, oven, 50, 20) for letter, minutes in gone),
+                *(knife(letter, None, wait, 50, 20) for letter in "DEF"),
+            ],
+        ),
+        ask("batch-all-hard", all_hard),
+        ask(
+            "batch-late",
+            [knife("A", 50, "hard", 52, 2), knife("B", 12, "hard", 52, 2), knife("C", None, wait, 52, 2)],
+        ),
+        ask("batch-in-oven", [knife(letter, 30, oven, 52, 40) for letter in "ABC"]),
+    ]
+
+
 def engine_scenes() -> list[Body]:
     """Return one scene for each sentence that the engine has for a blade, with each caption of its number."""
     found: dict[str, Body] = {}
@@ -284,4 +431,4 @@ def engine_scenes() -> list[Body]:
             caption = fold["number"]["caption"]["key"].rpartition(".")[2]
             name = f"says-{sentence}" + (f"-{caption}" if caption in ("over", "since") else "")
             found.setdefault(name, {"name": name, "now_ms": now_ms, "fold": fold})
-    return list(found.values())
+    return [*found.values(), *batch_scenes()]

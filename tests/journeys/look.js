@@ -40,8 +40,10 @@
     if (Math.min(a.right, b.right) - Math.max(a.left, b.left) > 2 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 2)
       found.over.push(`${pieces[i].text.slice(0, 30)} / ${pieces[k].text.slice(0, 30)}`);
   }
+  // Lying down under an alarm's bar a caution is no button.
+  const dead = one => one.matches('.hazard') && getComputedStyle(one).pointerEvents === 'none';
   const targets = [...document.querySelectorAll('button, a[href], input, select, textarea, summary, [role=button]')]
-    .filter(one => one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width > 1 && !one.closest('label.station'))
+    .filter(one => one.checkVisibility({ visibilityProperty: true }) && one.getBoundingClientRect().width > 1 && !one.closest('label.station') && !dead(one))
     .map(one => ({ one, name: (one.getAttribute('aria-label') || one.innerText || one.tagName).slice(0, 30), box: one.getBoundingClientRect(), primary: one.matches('[data-primary]') }));
   for (const { one, name, box, primary } of targets) {
     const side = Math.round(Math.min(box.left, innerWidth - box.right));

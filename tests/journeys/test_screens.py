@@ -21,7 +21,10 @@ MEAN_LIGHT, BRIGHT_SHARE = 0.05, 0.10
 ALARMS = re.compile("ringing|people")
 # SCREENS.md 4.2 at 390x844. Lying down, and on glass of 320 px, everything still stands there at once without
 # scrolling: what gives way, and how far, is written here.
-PRIMARY_PX = {"phone": 120, "wide": 84, "small": 88, "desk": 120}
+PRIMARY_PX = {"phone": 120, "wide": 120, "small": 92, "desk": 120}
+BARRED_PX = {"phone": 120, "wide": 84, "small": 88, "desk": 120}
+# A bar above the screen, the strip of touch off, the words for people: the action gives them its room.
+BARRED = re.compile("^ringing|^notice|^touch-off|^people")
 SIDE_PX = {"phone": 30, "wide": 16, "small": 30, "desk": 30}
 SMALL_PX = 72
 STRIP_PX = {"phone": 72, "wide": 72, "small": 58, "desk": 72}
@@ -29,13 +32,13 @@ STRIP_PX = {"phone": 72, "wide": 72, "small": 58, "desk": 72}
 # Never under the 44 px of WCAG 2.5.5.
 PAPER_PX = {"phone": 54, "wide": 44, "small": 44, "desk": 54}
 NARROWEST_PX = {"phone": 64, "wide": 44, "small": 44, "desk": 64}
-GAP_PX = {"phone": 16, "wide": 12, "small": 12, "desk": 16}
+GAP_PX = 16
 PAPER_GAP_PX = {"phone": 8, "wide": 6, "small": 6, "desk": 8}
 # The big number's letters: 110 px are 12.8 mm of capital on this phone. A bar above the screen, six tiles or
 # the picture of a bow take some of its room.
 DIGITS_PX = {"phone": 110, "wide": 110, "small": 72, "desk": 110}
 CROWDED_PX = {"phone": 100, "wide": 72, "small": 45, "desk": 88}
-CROWDED = re.compile("^batch|^ringing|^notice|trend|bowed|touch-off")
+CROWDED = re.compile("^batch|^ringing|^notice|trend|bow|kink|touch-off")
 WORD_LETTERS, SENTENCE_WORDS = 12, 8
 # The strip for people is one bar of up to five fields: a wrong one is left by the same press.
 STRIP = re.compile("FIRE|CO$|HURT|Back|more$|What now")
@@ -105,9 +108,9 @@ def test_letters_are_large_enough(seen: dict[str, dict[str, Any]]) -> None:
     assert troubles((name, one["small"]) for name, one in scenes_of(seen).items()) == {}
 
 
-def least_px(size: str, one: dict[str, Any], target: dict[str, Any]) -> int:
+def least_px(size: str, name: str, one: dict[str, Any], target: dict[str, Any]) -> int:
     if target["primary"]:
-        return PRIMARY_PX[size]
+        return (BARRED_PX if BARRED.search(name) else PRIMARY_PX)[size]
     if target["strip"]:
         return STRIP_PX[size]
     return PAPER_PX[size] if is_paper(one) else SMALL_PX
@@ -127,7 +130,7 @@ def test_targets_are_large_enough(seen: dict[str, dict[str, Any]]) -> None:
             [
                 target
                 for target in one["targets"]
-                if target["height"] < least_px(size, one, target)
+                if target["height"] < least_px(size, name, one, target)
                 or target["width"] < narrowest_px(size, one, target)
             ],
         )
@@ -141,7 +144,7 @@ def test_targets_stand_apart(seen: dict[str, dict[str, Any]]) -> None:
     size = size_of(seen)
 
     def near(one: dict[str, Any]) -> list[Any]:
-        least = (PAPER_GAP_PX if is_paper(one) else GAP_PX)[size]
+        least = PAPER_GAP_PX[size] if is_paper(one) else GAP_PX
         return [
             gap
             for gap in one["gaps"]

@@ -142,6 +142,8 @@ export interface BigNumber {
   readonly value?: number;
   readonly unit?: string;
   readonly caption: Note;
+  /** The letter or tag of the blade that this is about, where several are on the screen. */
+  readonly whose?: string;
 }
 
 export interface BowReading {

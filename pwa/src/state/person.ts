@@ -42,6 +42,8 @@ export interface DeviceSettings {
   readonly grinding_on: boolean;
   /** CSS pixels of one millimetre, from the card-width calibration; null: not done. */
   readonly px_per_mm: number | null;
+  /** When each caution was read, by person and caution. */
+  readonly cautions_read: Readonly<Record<string, number>>;
 }
 
 export const deviceSettings = signal<DeviceSettings>({
@@ -51,4 +53,5 @@ export const deviceSettings = signal<DeviceSettings>({
   speech_on: false,
   grinding_on: false,
   px_per_mm: null,
+  cautions_read: {},
 });

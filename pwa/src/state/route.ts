@@ -10,6 +10,9 @@ export interface Route {
 
 export const FIRST_SCREEN = "blades";
 
+/** The screens whose id is a blade. */
+export const OF_A_BLADE: ReadonlySet<string> = new Set(["blade", "log", "card"]);
+
 export function routeFrom(hash: string): Route {
   const [path = "", query = ""] = hash.replace(/^#\/?/, "").split("?");
   const [name = "", id = null, ...rest] = path.split("/").filter(Boolean).map(decodeURIComponent);

@@ -1,7 +1,7 @@
 import type { FoldAnswer } from "../engine/types.ts";
 import { blades, bladesRead, openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
-import { type Route, route } from "../state/route.ts";
+import { OF_A_BLADE, type Route, route } from "../state/route.ts";
 import { NoticeBar, RingBar, Status, TouchStrip } from "./parts/Overlays.tsx";
 import { Sitting } from "./parts/Sitting.tsx";
 import { say } from "./say.ts";
@@ -107,8 +107,6 @@ const SCREENS: Readonly<Record<string, (id: string | null) => preact.JSX.Element
   "what-now": (id) =>
     id ? <FindingScreen piece_id={null} fold={null} finding={id} /> : <WhatNow piece_id={null} fold={null} />,
 };
-
-const OF_A_BLADE = new Set(["blade", "log", "card"]);
 
 /** After an absence what ran on is shown first; not while a quench or its window is running. */
 function needsCatchUp(): boolean {

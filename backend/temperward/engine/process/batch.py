@@ -25,6 +25,7 @@ from temperward.engine.quantities import note
 
 MINUTE_S = 60  # definition
 STOPS = ["hot", "cold", "unread"]
+HOTS = ["hot", "hot_over", "hot_wait"]
 SHAPES = {"hot": "octagon", "cold": "triangle", "unread": "triangle"}
 Answer = dict[str, Any]
 
@@ -78,7 +79,12 @@ def step_of(piece: Piece, baths: list[Answer]) -> Answer | None:
     for bath in baths:
         for step in bath["steps"]:
             if step["log_id"] == piece.log_id and step["quenched_ms"] is None:
-                return {"bath": bath, "verdict": step["verdict"], "before_c": step["before_c"]}
+                return {
+                    "bath": bath,
+                    "verdict": step["verdict"],
+                    "before_c": step["before_c"],
+                    "after_c": step["after_c"],
+                }
     return None
 
 
@@ -110,12 +116,28 @@ def shown_of(pieces: list[Piece], *, baths: list[Answer], oven: Answer | None) -
         return _hard(pieces, waiting, verdict=verdict, step=step, oven=oven)
     if not waiting:
         return _say("in_oven", shape="triangle", number=_no_number(), open_id=order_of(pieces)[0])
-    number = _no_number()
-    if step is not None and step["before_c"] is not None:
-        facts = {"name": step["bath"]["name"], "n": step["bath"]["left"]}
-        number = {"kind": "temperature", "value": step["before_c"], "unit": "degC"}
-        number["caption"] = note("batch.caption.bath", facts)
+    number = _bath_number(waiting[0], step)
     return _of_waiting(waiting[0], verdict=verdict, step=step, number=number)
+
+
+def _bath_number(piece: Piece, step: Answer | None) -> Answer:
+    """Return the bath as the next blade finds it, or as that blade would leave it where that is too hot."""
+    if step is None or step["before_c"] is None:
+        return _no_number()
+    bath = step["bath"]
+    number = {"kind": "temperature", "value": step["before_c"], "unit": "degC"}
+    number["caption"] = note("batch.caption.bath", {"name": bath["name"], "n": bath["left"]})
+    if _goes_over(step):
+        number["value"] = step["after_c"]
+        number["caption"] = note("batch.caption.over", {"name": piece.name, "high_c": bath["high_c"]})
+    return number
+
+
+def _goes_over(step: Answer | None) -> bool:
+    """Tell whether the bath is in its range, and only the next blade would take it out of it."""
+    if step is None or step["verdict"] != "hot":
+        return False
+    return bool(step["before_c"] <= step["bath"]["high_c"])
 
 
 def _of_waiting(piece: Piece, *, verdict: str, step: Answer | None, number: Answer) -> Answer:
@@ -124,7 +146,9 @@ def _of_waiting(piece: Piece, *, verdict: str, step: Answer | None, number: Answ
     if step is not None:
         facts["low_c"], facts["high_c"] = step["bath"]["low_c"], step["bath"]["high_c"]
         wait = step["bath"]["wait"]
-        if said == "hot" and wait is not None:
+        if _goes_over(step):
+            said = "hot_over"
+        if verdict == "hot" and wait is not None:
             said = "hot_wait"
             facts["wait_min"] = int(wait["seconds"] // MINUTE_S) + 1
     shape = SHAPES.get(verdict, "circle")
@@ -142,6 +166,7 @@ def _hard(
         facts["alarm_ms"] = oldest.alarm_ms
         key = "batch.caption.oldest"
     number = {"kind": "elapsed", "from_ms": oldest.quenched_ms, "caption": note(key, facts)}
+    number["whose"] = oldest.name
     late = oven["slack_s"] is not None and oven["slack_s"] < 0
     leaving = of_states(pieces, LEAVING)
     if leaving:
@@ -149,6 +174,8 @@ def _hard(
     if waiting and not late:
         shown = _of_waiting(waiting[0], verdict=verdict, step=step, number=number)
         shown["shape"], shown["word"] = "octagon", note("batch.word.hard")
+        if verdict not in STOPS and oven["slack_s"] is not None:
+            shown["sentence"] = note("batch.say.still", {"name": waiting[0].name})
         return shown
     ready = [piece.log_id for piece in of_states(pieces, HARD)]
     said = "load_first" if waiting else "load"
@@ -169,7 +196,7 @@ def _say(
     load: list[str] | None = None,
 ) -> Answer:
     held = {} if facts is None else facts
-    named = "hot" if said == "hot_wait" else said
+    named = "hot" if said in HOTS else said
     action = {"label": note("batch.do." + named, held), "open": open_id, "load": [] if load is None else load}
     return {
         "shape": shape,

@@ -15,7 +15,7 @@ export function Trouble({ form, name }: { form: Form; name: string }) {
       {form.missing.value === name && (
         <p class="refused" role="alert">
           <Shape shape="octagon" />
-          {say("form.missing")}
+          {sayOr(`form.missing.${name}`, say("form.missing"))}
         </p>
       )}
       {refusal?.field === name && <Refused refusal={refusal} />}

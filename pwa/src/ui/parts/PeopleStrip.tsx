@@ -1,28 +1,14 @@
 import { startPeople } from "../../actions/people.ts";
 import type { PeopleState } from "../../engine/types.ts";
-import { go, route } from "../../state/route.ts";
+import { go, OF_A_BLADE, route } from "../../state/route.ts";
 import { say } from "../say.ts";
 
-function Bars() {
-  return (
-    <svg width="26" height="22" viewBox="0 0 26 22" aria-hidden="true">
-      <path d="M1 3h24M1 11h24M1 19h24" stroke="currentColor" stroke-width="4" />
-    </svg>
-  );
-}
-
-function Back() {
-  return (
-    <svg width="16" height="26" viewBox="0 0 16 26" aria-hidden="true">
-      <path d="M13 2 3 13l10 11" stroke="currentColor" stroke-width="4" fill="none" />
-    </svg>
-  );
-}
+const ICONS = { bars: "M1 5h24M1 13h24M1 21h24", back: "M13 2 3 13l10 11" };
 
 /** The findings, of the blade whose screen this is where there is one. */
 function whatNow(): void {
   const { name, id } = route.peek();
-  if (id && name !== "what-now") go("blade", id, "wrong");
+  if (id && OF_A_BLADE.has(name)) go("blade", id, "wrong");
   else go("what-now");
 }
 
@@ -30,7 +16,7 @@ interface Props {
   readonly label?: string;
   /** What else the label opens; a working screen has it, and its own way to "What now?". */
   readonly hint?: string;
-  readonly icon?: "bars" | "back";
+  readonly icon?: keyof typeof ICONS;
   readonly onLabel?: () => void;
   /** The screen that asks nothing has nothing else. */
   readonly only_fire?: boolean;
@@ -50,9 +36,12 @@ export function PeopleStrip({ label, hint, icon, onLabel, only_fire = false }: P
     <nav class="people-strip" aria-label={say("people.strip")}>
       {label !== undefined && (
         <button type="button" class="tag" aria-label={hint ? `${label}, ${hint}` : label} onClick={() => onLabel?.()}>
-          {icon === "back" && <Back />}
           <span>{label}</span>
-          {icon === "bars" && <Bars />}
+          {icon && (
+            <svg class={icon} width="26" height="26" aria-hidden="true">
+              <path d={ICONS[icon]} stroke="currentColor" stroke-width="4" fill="none" />
+            </svg>
+          )}
         </button>
       )}
       {!hint && !only_fire && (

@@ -5,9 +5,9 @@ export interface SmallChoice {
 }
 
 /** Up to three small ones under the action, never where a wrong hit costs more than an undo. */
-export function SmallRow({ choices, wide = false }: { choices: readonly SmallChoice[]; wide?: boolean }) {
+export function SmallRow({ choices }: { choices: readonly SmallChoice[] }) {
   return (
-    <div class={`small-row ${wide ? "gate" : ""}`}>
+    <div class="small-row">
       {choices.map((choice) => (
         <button type="button" class="small" key={choice.label} disabled={choice.off ?? false} onClick={choice.onPress}>
           {choice.label}

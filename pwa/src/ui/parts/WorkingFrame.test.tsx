@@ -1,10 +1,10 @@
-import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
+import { cleanup, fireEvent, render, screen, waitFor } from "@testing-library/preact";
 import { afterEach, beforeEach, expect, it } from "vitest";
 import type { Action, FoldAnswer, Gate } from "../../engine/types.ts";
 import { alarms } from "../../state/alarms.ts";
 import { blades } from "../../state/blades.ts";
-import { people } from "../../state/moment.ts";
-import { deviceSettings } from "../../state/person.ts";
+import { nowMs, people } from "../../state/moment.ts";
+import { deviceSettings, NOBODY as NO_PERSON, person } from "../../state/person.ts";
 import { route, routeFrom } from "../../state/route.ts";
 import { brittleClock, foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
@@ -29,7 +29,8 @@ const NOBODY = () => screen.queryByText(say("warns.nobody"));
 beforeEach(() => {
   freshApp();
   alarms.value = { ...alarms.peek(), visible: true, sound_unlocked: false, push: "off", calendar: {}, ringing: null };
-  deviceSettings.value = { ...deviceSettings.peek(), grinding_on: false };
+  deviceSettings.value = { ...deviceSettings.peek(), grinding_on: false, cautions_read: {} };
+  person.value = NO_PERSON;
   route.value = routeFrom("#/blade/p");
 });
 
@@ -126,6 +127,60 @@ function showBatch(names: readonly string[]): void {
 it("says on the batch that nobody warns of the blade that is hard longest", () => {
   showBatch(["A", "B"]);
   expect(NOBODY()).not.toBeNull();
+});
+
+it("says whose clock it is, and has What now? one press away, without a blade", () => {
+  showBatch(["A", "B"]);
+  const clock = { kind: "elapsed" as const, from_ms: nowMs.value, caption: note("hard longest"), whose: "A" };
+  if (batchAnswer.value) batchAnswer.value = { ...batchAnswer.value, number: clock };
+  cleanup();
+  render(<Batch />);
+  expect(screen.getByRole("timer").textContent).toBe("A0:00");
+  fireEvent.click(screen.getByLabelText(say("what_now.title")));
+  expect(here()).toMatchObject({ name: "what-now", id: null });
+});
+
+const DAY_MS = 86_400_000;
+const LINE = "black is not cold";
+const cooling = foldAnswer({ hazards: ["HOT"], hazard_line: note(LINE), shape: "triangle" });
+const caution = () => document.querySelector(".hazard");
+
+it("shrinks a caution that was read to its icon and hazard word, for thirty days, for this person and step only", async () => {
+  nowMs.value = 100 * DAY_MS;
+  const { rerender } = render(<Step piece_id="p" fold={cooling} />);
+  expect(caution()?.textContent).toContain(LINE);
+  fireEvent.click(screen.getByLabelText(`HOT · ${LINE}`));
+  await waitFor(() => expect(caution()?.textContent).toBe("HOT"));
+  expect(caution()?.querySelector("svg")).not.toBeNull();
+  expect(caution()?.getAttribute("aria-label")).toContain(LINE);
+  nowMs.value += 29 * DAY_MS;
+  rerender(<Step piece_id="p" fold={{ ...cooling }} />);
+  expect(caution()?.textContent).toBe("HOT");
+  rerender(<Step piece_id="p" fold={{ ...cooling, caution: note("gloves fail") }} />);
+  expect(caution()?.textContent).toContain("gloves fail");
+  person.value = { ...person.peek(), member_id: "apprentice" };
+  rerender(<Step piece_id="p" fold={{ ...cooling }} />);
+  expect(caution()?.textContent).toContain(LINE);
+  person.value = NO_PERSON;
+  nowMs.value += 2 * DAY_MS;
+  rerender(<Step piece_id="p" fold={{ ...cooling }} />);
+  expect(caution()?.textContent).toContain(LINE);
+});
+
+it("says a caution that was read again in full when its icon is pressed", async () => {
+  deviceSettings.value = { ...deviceSettings.peek(), cautions_read: { [`say:${LINE}`]: nowMs.value } };
+  render(<Step piece_id="p" fold={cooling} />);
+  expect(caution()?.textContent).toBe("HOT");
+  fireEvent.click(screen.getByLabelText(`HOT · ${LINE}`));
+  await waitFor(() => expect(caution()?.textContent).toContain(LINE));
+});
+
+it.each(["FIRE", "BRITTLE", "CO", "HURT"])("never shrinks what is said of %s", (hazard) => {
+  const cautions_read = { [`say:${LINE}`]: nowMs.value };
+  deviceSettings.value = { ...deviceSettings.peek(), cautions_read };
+  render(<Step piece_id="p" fold={{ ...cooling, hazards: ["HOT", hazard] }} />);
+  expect(caution()?.textContent).toContain(LINE);
+  expect(caution()?.tagName).toBe("P");
 });
 
 it("turns over to the blades beyond the sixth place, and each can be the one that fell", () => {

@@ -1,6 +1,8 @@
 import type { ComponentChildren } from "preact";
-import type { FoldAnswer } from "../../engine/types.ts";
+import { setDevice } from "../../actions/person.ts";
+import type { FoldAnswer, Shape as ShapeName } from "../../engine/types.ts";
 import { kept, nowMs } from "../../state/moment.ts";
+import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { emsOf } from "../clock_text.ts";
 import { perform } from "../perform.ts";
@@ -25,13 +27,46 @@ export function StateWord({ fold }: { fold: Pick<FoldAnswer, "shape" | "word"> }
   );
 }
 
-/** Hazard words with the one caution of this step, always in the same place; the place stays when there is none. */
-export function Hazard({ fold }: { fold: Pick<FoldAnswer, "shape" | "hazards" | "hazard_line" | "caution"> }) {
-  const line = words(fold.caution ?? fold.hazard_line);
-  const hazards = fold.hazards.filter((hazard) => !line.toUpperCase().startsWith(hazard));
-  const text = [...hazards, line].filter(Boolean).join(" · ");
+/** Read once, a caution is only its icon and hazard word for so long; these are said in full every time. */
+const READ_FOR_MS = 30 * 86_400_000;
+const ALWAYS_SAID = /FIRE|BRITTLE|CO|HURT/;
+
+interface CautionProps {
+  readonly name: string;
+  readonly shape: ShapeName;
+  readonly word: string;
+  readonly text: string;
+}
+
+/** A caution that may be read once: pressed, it shrinks; pressed again, it is back. */
+function Caution({ name, shape, word, text }: CautionProps) {
+  const { cautions_read } = deviceSettings.value;
+  const read = nowMs.value - (cautions_read[name] ?? 0) < READ_FOR_MS;
+  const press = () => void setDevice({ cautions_read: { ...cautions_read, [name]: read ? 0 : nowMs.value } });
   return (
-    <div class="hazard-slot">{text && <p class={`hazard ${fold.shape === "octagon" ? "of-stop" : ""}`}>{text}</p>}</div>
+    <button type="button" class="hazard" aria-label={text} aria-expanded={!read} onClick={press}>
+      {read && <Shape shape={shape === "octagon" ? shape : "triangle"} />}
+      <span>{read ? word : text}</span>
+    </button>
+  );
+}
+
+/** One hazard word with the one caution of this step, always in the same place; the place stays when there is none. */
+function Hazard({ fold: { shape, caution, hazard_line, hazards } }: { fold: FoldAnswer }) {
+  const note = caution ?? hazard_line;
+  if (!note) return <div class="hazard-slot" />;
+  const line = words(note);
+  const word = hazards.at(caution ? 0 : -1) ?? "";
+  const text = line.toUpperCase().includes(word) ? line : `${word} · ${line}`;
+  const name = person.value.member_id + note.key;
+  return (
+    <div class="hazard-slot">
+      {ALWAYS_SAID.test(hazards.join()) ? (
+        <p class="hazard">{text}</p>
+      ) : (
+        <Caution name={name} shape={shape} word={word} text={text} />
+      )}
+    </div>
   );
 }
 
@@ -42,13 +77,8 @@ function Primary({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   if (!action || action.do === "none") {
     return <p class="act idle">{action ? words(action.label) : say(done ? "step.done" : "step.nothing_now")}</p>;
   }
-  const press = () => perform(piece_id, action);
-  const label = words(action.label);
-  return action.hold ? (
-    <HoldButton label={label} kind={action.kind} onPress={press} />
-  ) : (
-    <ActionButton label={label} kind={action.kind} onPress={press} />
-  );
+  const Button = action.hold ? HoldButton : ActionButton;
+  return <Button label={words(action.label)} kind={action.kind} onPress={() => perform(piece_id, action)} />;
 }
 
 /** How long "kept" stands where undo is. */
@@ -82,24 +112,22 @@ interface Props {
   readonly piece_id: string;
   readonly fold: FoldAnswer;
   readonly children: ComponentChildren;
-  /** What the middle holds, where it needs room of its own. */
-  readonly see?: string;
 }
 
 /** What every working screen has in the same places. */
-export function WorkingFrame({ piece_id, fold, children, see = "" }: Props) {
+export function WorkingFrame({ piece_id, fold, children }: Props) {
   return (
     <main class={`work ${fold.screen === "gate" ? "of-gate" : ""}`} data-shape={fold.shape}>
       <BladeStrip fold={fold} />
       <StateWord fold={fold} />
-      <section class={`see ${see}`}>
+      <section class="see">
         {children}
         <Warns fold={fold} />
       </section>
       <div class="do">
         <Hazard fold={fold} />
         <Primary piece_id={piece_id} fold={fold} />
-        <SmallRow choices={choicesOf(piece_id, fold)} wide={fold.screen === "gate"} />
+        <SmallRow choices={choicesOf(piece_id, fold)} />
       </div>
     </main>
   );

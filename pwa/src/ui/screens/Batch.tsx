@@ -22,7 +22,7 @@ import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { SmallRow } from "../parts/SmallRow.tsx";
 import { Warns } from "../parts/Warns.tsx";
-import { Hazard, StateWord } from "../parts/WorkingFrame.tsx";
+import { StateWord } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
 
 /** As many as stand on small glass; of more, the last place turns over to the next ones. */
@@ -76,21 +76,16 @@ export function Batch() {
   const oldest = blades.value.find(({ piece_id }) => piece_id === tiles[0]?.log_id);
   return (
     <main class="work of-gate batch" data-shape={answer.shape}>
-      <PeopleStrip
-        label={say("batch.title", { n: tiles.length })}
-        hint={say("more")}
-        icon="bars"
-        onLabel={() => go("blades")}
-      />
+      <PeopleStrip label={say("batch.title", { n: tiles.length })} icon="back" onLabel={() => go("blades")} />
       <StateWord fold={answer} />
       <section class="see">
         <BigNumber figure={answer.number} now_ms={nowMs.value} />
         <p class="say">{dropping.value ? say("batch.which") : words(answer.sentence)}</p>
         <Tiles tiles={tiles} />
-        <Warns fold={oldest?.fold} />
       </section>
       <div class="do">
-        <Hazard fold={{ caution: oven?.advice ?? null, hazard_line: null, hazards: [], shape: answer.shape }} />
+        <Warns fold={oldest?.fold} />
+        <div class="hazard-slot">{oven && <p class="hazard">{words(oven.advice)}</p>}</div>
         <Next next={next} />
         <SmallRow choices={[drop, bath, undo]} />
       </div>

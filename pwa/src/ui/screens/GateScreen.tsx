@@ -14,16 +14,17 @@ function itemValue(item: GateItem): string {
   return item.value ? words(item.value) : item.passed === null ? say("gate.not_yet") : "";
 }
 
-function Item({ item }: { item: GateItem }) {
+/** One line; or, where there is no room, how many more there are from this one on. */
+function Item({ item, more }: { item: GateItem; more?: number }) {
   const state = item.passed ? "gate.passed" : item.passed === false ? "gate.failed" : "gate.unasked";
   return (
     <li class={`gate-item ${item.passed ? "passed" : ""}`}>
       <Shape shape={shapeOf(item)} />
       <span>
-        {words(item.text)}
+        {more ? say("gate.more", { n: more }) : words(item.text)}
         <span class="unseen">: {say(state)}</span>
       </span>
-      <em>{itemValue(item)}</em>
+      {!more && <em>{itemValue(item)}</em>}
     </li>
   );
 }
@@ -46,12 +47,7 @@ export function GateScreen({ piece_id, fold, gate }: { piece_id: string; fold: F
         {items.slice(0, room).map((item) => (
           <Item key={item.id} item={item} />
         ))}
-        {rest[0] && (
-          <li class={`gate-item ${rest[0].passed ? "passed" : ""}`}>
-            <Shape shape={shapeOf(rest[0])} />
-            <span>{say("gate.more", { n: rest.length })}</span>
-          </li>
-        )}
+        {rest[0] && <Item item={rest[0]} more={rest.length} />}
       </ul>
       <p class="say">{whole(fold.sentence)}</p>
     </WorkingFrame>

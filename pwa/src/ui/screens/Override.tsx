@@ -2,8 +2,9 @@ import { makeOverride } from "../../actions/overrides.ts";
 import type { Action, FoldAnswer } from "../../engine/types.ts";
 import { person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
-import { endForm, type Form, formFor, setValue, textIn } from "../flow/form.ts";
+import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
+import { TextField } from "../parts/Fields.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
 import { say, words } from "../say.ts";
@@ -22,25 +23,6 @@ function goAnyway(piece_id: string, gate: string, items: readonly string[], form
   }
 }
 
-function Line({ form, name }: { form: Form; name: string }) {
-  return (
-    <label class="field">
-      <span>{say(`field.${name}`)}</span>
-      <input
-        value={textIn(form, name)}
-        autoComplete="off"
-        onInput={(event) => setValue(form, name, event.currentTarget.value)}
-      />
-      {form.missing.value === name && (
-        <span class="refused" role="alert">
-          <Shape shape="octagon" />
-          {say(`override.need_${name}`)}
-        </span>
-      )}
-    </label>
-  );
-}
-
 /** What the fold offers a way around just now: that, and not all else that stands against the stop point. */
 function offeredBy(fold: FoldAnswer, gate: string): Action | null | undefined {
   const offered = [fold.next, ...fold.offers, ...fold.more];
@@ -57,15 +39,14 @@ export function Override({ piece_id, fold, gate }: { piece_id: string; fold: Fol
   const can = items.filter((item) => item.overridable);
   const form = formFor(`override:${piece_id}:${gate}`, { reason: "", initials: person.value.initials });
   const ids = can.map(({ id }) => id);
+  // "Go anyway: say why", or what else was pressed: its first half is what is done with the reason.
+  const title = offered ? words(offered.label) : say("override.title");
+  const [what = title] = title.split(":");
   const foot = can.length > 0 && (
-    <ActionButton
-      label={say("override.go")}
-      kind="wait"
-      onPress={() => goAnyway(piece_id, gate, ids, form, offered?.least)}
-    />
+    <ActionButton label={what} kind="wait" onPress={() => goAnyway(piece_id, gate, ids, form, offered?.least)} />
   );
   return (
-    <Sitting title={say("override.title")} backTo={["blade", piece_id]} foot={foot}>
+    <Sitting title={title} backTo={["blade", piece_id]} foot={foot}>
       <ul class="rows">
         {items.map((item) => (
           <li key={item.id} class="row-button">
@@ -77,8 +58,8 @@ export function Override({ piece_id, fold, gate }: { piece_id: string; fold: Fol
           </li>
         ))}
       </ul>
-      {can.length > 0 && <Line form={form} name="reason" />}
-      {can.length > 0 && <Line form={form} name="initials" />}
+      {can.length > 0 && <TextField form={form} name="reason" />}
+      {can.length > 0 && <TextField form={form} name="initials" />}
       <p class="soft">{say("override.printed")}</p>
     </Sitting>
   );

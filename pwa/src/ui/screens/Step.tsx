@@ -13,11 +13,7 @@ export function Step({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
   // A mark that came too late makes the clock of a hard blade too kind: the number itself leads to moving it.
   const [, mark] = fold.screen === "brittle" ? (nearestClock(fold)?.id.split(":") ?? []) : [];
   return (
-    <WorkingFrame
-      piece_id={piece_id}
-      fold={fold}
-      see={bow ? "with-bow" : fold.number.kind === "none" ? "no-number" : ""}
-    >
+    <WorkingFrame piece_id={piece_id} fold={fold}>
       <BigNumber
         figure={fold.number}
         now_ms={nowMs.value}
