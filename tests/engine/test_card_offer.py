@@ -306,7 +306,7 @@ def test_of_two_phones_cards_for_one_the_last_written_is_in_force_until_one_is_c
     ]
     conflict = next(flag for flag in fold["flags"] if flag["id"] == "conflict")
     assert sorted(conflict["facts"]["entry_ids"]) == sorted([first, last])
-    assert WORDS[conflict["text"]["facts"]["check"]["key"]] == "Card"
+    assert WORDS[conflict["text"]["facts"]["check"]["key"]] == "The card"
     log.add("choose", {"entry_id": first})
     fold = log.fold()
     assert fold["card_id"] == first

@@ -13,6 +13,7 @@ from playwright.sync_api import expect
 from smith import Smith
 from words import say
 
+DIFFER = say("fold.flag.conflict", check=say("fold.told.bow"))
 FACTS = {"steel": "1084", "thickness_mm": "4", "edge_mm": "1", "length_mm": "230", "target_hrc": "60"}
 
 
@@ -151,10 +152,12 @@ def test_one_phone_marks_the_heat_and_the_other_the_quench_and_two_bows_stand_un
     before = first.fold_of(argued)
     (conflict,) = before["conflicts"]
     first.open(f"log/{argued}")
-    lines = first.page.locator("li", has_text="0.15 mm").filter(has_text=say("app.check.bow"))
-    first.press(lines.first.locator("summary"))
-    first.press(lines.first.get_by_role("button", name=say("app.log.this_counts")))
+    both = first.page.locator("section", has_text=DIFFER).get_by_role("listitem")
+    expect(both.filter(has_text=say("app.check.bow"))).to_have_count(2)  # side by side, open, before the log
+    first.picture("two-values")
+    first.press(both.filter(has_text="0.15 mm").get_by_role("button", name=say("app.log.this_counts")))
     smith.wait_until(lambda: first.entries_of(argued)[-1]["kind"] == "choose", "chosen")
     assert first.entries_of(argued)[-1]["body"]["entry_id"] in conflict["entry_ids"]
     assert before["flags"] != first.fold_of(argued)["flags"]
     assert "conflict" not in {flag["id"] for flag in first.fold_of(argued)["flags"]}
+    expect(first.page.locator("section", has_text=DIFFER)).to_have_count(0)

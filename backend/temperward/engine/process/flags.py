@@ -10,7 +10,7 @@ from temperward.engine.process.order import Ordered
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
 
-WORDED = {"mark": "fold.do.", "state": "fold.state.", "check": "fold.do.check_"}
+WORDED = {"mark": "fold.do.", "state": "fold.state.", "check": "fold.told."}
 TRIANGLE = ["clock_changed", "conflict", "warm_lift", "same_as"]
 
 
