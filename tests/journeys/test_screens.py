@@ -23,8 +23,8 @@ ALARMS = re.compile("ringing|people")
 # scrolling: what gives way, and how far, is written here.
 PRIMARY_PX = {"phone": 120, "wide": 120, "small": 92, "desk": 120}
 BARRED_PX = {"phone": 120, "wide": 84, "small": 88, "desk": 120}
-# A bar above the screen, the strip of touch off, the words for people: the action gives them its room.
-BARRED = re.compile("^ringing|^notice|^touch-off|^people")
+# A bar above the screen, the strip of touch off, the words for people, a paper's keys: the action gives them its room.
+BARRED = re.compile("^ringing|^notice|^touch-off|^people|check")
 SIDE_PX = {"phone": 30, "wide": 16, "small": 30, "desk": 30}
 SMALL_PX = 72
 STRIP_PX = {"phone": 72, "wide": 72, "small": 58, "desk": 72}
