@@ -216,7 +216,7 @@ def faults(check: Check) -> None:
     """Phones, links and servers broken by seed: nothing lost, double or stuck; a thousand with --long."""
     shutil.rmtree(RESULTS / "faults", ignore_errors=True)
     try:
-        check.pytest("tests/faults", f"--numprocesses={FAULT_RUNS_AT_ONCE}", "--dist=loadgroup")
+        check.pytest("tests/faults", f"--numprocesses={FAULT_RUNS_AT_ONCE}")
     finally:
         if check.long:
             check.run(machine.program("python"), "tests/faults/figures.py", FAULT_SEEDS)

@@ -109,10 +109,7 @@ def bring_up(url: str) -> None:
     engine.dispose()
 
 
-POSTGRESQL = [pytest.mark.postgresql, pytest.mark.xdist_group("postgresql")]
-
-
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=POSTGRESQL)])
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
 def both_databases(request: pytest.FixtureRequest, database: list[str]) -> str:
     """Run the test once on each database."""
     if request.param == "postgresql":

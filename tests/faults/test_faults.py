@@ -54,7 +54,6 @@ def test_nothing_is_lost_double_or_stuck_on_sqlite(run_on_sqlite: Run, seed: int
 
 
 @pytest.mark.postgresql
-@pytest.mark.xdist_group("postgresql")  # one PostgreSQL for all of them, not one for each process
 @pytest.mark.parametrize("seed", seeds_of("postgresql", SEEDS_POSTGRESQL))
 def test_nothing_is_lost_double_or_stuck_on_postgresql(run_on_postgresql: Run, seed: int) -> None:
     verdict = run_on_postgresql(seed)
