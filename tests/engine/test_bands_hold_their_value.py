@@ -9,25 +9,12 @@ import pytest
 from bench.engine_questions import FACTS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from made_steels import COMPOSITIONS, STEELS
 
-from temperward.engine import data_files
 from temperward.engine.api import ask
 
-STEELS = [row["designation"] for row in data_files.load("steels")["steels"]]
 LIQUIDS = ["fast_oil", "medium_oil", "water", "brine", "plates"]
 many = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-COMPOSITIONS = st.fixed_dictionaries(
-    {"c": st.floats(0.40, 1.10)},
-    optional={
-        "mn": st.floats(0, 2),
-        "si": st.floats(0, 2.2),
-        "cr": st.floats(0, 2),
-        "ni": st.floats(0, 2.5),
-        "mo": st.floats(0, 0.6),
-        "v": st.floats(0, 0.5),
-        "w": st.floats(0, 1),
-    },
-)
 NAMED = st.fixed_dictionaries({"steel": st.sampled_from(STEELS)})
 STOCKS = st.one_of(
     NAMED,

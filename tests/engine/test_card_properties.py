@@ -6,24 +6,16 @@ from typing import Any
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from made_steels import COMPOSITIONS, STEELS
 
 from temperward.engine import data_files
 from temperward.engine.api import ask
 
-STEELS = [row["designation"] for row in data_files.load("steels")["steels"]]
 MEDIA = [row["id"] for row in data_files.load("media")["media"]]
-OTHERS_PCT = {
-    "mn": st.floats(0.0, 2.0),
-    "si": st.floats(0.0, 2.2),
-    "cr": st.floats(0.0, 2.0),
-    "ni": st.floats(0.0, 2.5),
-}
 STEEL_FACTS = st.one_of(
     st.fixed_dictionaries({"steel": st.sampled_from([*STEELS, "unknown"])}),
     st.fixed_dictionaries({"steels": st.lists(st.sampled_from(STEELS), min_size=2, max_size=3)}),
-    st.fixed_dictionaries(
-        {"composition": st.fixed_dictionaries({"c": st.floats(0.4, 1.1)}, optional=OTHERS_PCT)}
-    ),
+    st.fixed_dictionaries({"composition": COMPOSITIONS}),
 )
 COUPONS = st.fixed_dictionaries(
     {"thickness_mm": st.floats(0.5, 8.0), "medium": st.sampled_from(MEDIA), "passed": st.booleans()}

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from made_steels import COMPOSITIONS
 
 from temperward.engine import data_files
 from temperward.engine.api import ask
@@ -108,18 +109,7 @@ def test_a_hotter_heat_never_dissolves_less_carbon(steel: str, heat_c: float) ->
 
 @few
 @given(
-    st.fixed_dictionaries(
-        {"c": st.floats(0.40, 1.10)},
-        optional={
-            "mn": st.floats(0, 2),
-            "si": st.floats(0, 2.2),
-            "cr": st.floats(0, 2),
-            "ni": st.floats(0, 2.5),
-            "mo": st.floats(0, 0.6),
-            "v": st.floats(0, 0.5),
-            "w": st.floats(0, 1),
-        },
-    ),
+    COMPOSITIONS,
     st.floats(700, 1000),
 )
 def test_any_analysis_is_answered_with_finite_numbers_or_refused(
