@@ -131,3 +131,36 @@ def test_a_new_blade_goes_straight_to_its_first_step(
     phone.reads(say("fold.word.planned"))
     kinds = [entry["kind"] for entry in phone.entries_of(smith.piece_id)]
     assert kinds == ["piece_made", "card_made"]
+
+
+def test_the_pad_comes_with_a_number_its_keys_are_for_a_wet_thumb_and_the_field_stays_in_sight(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    for size, least_px in ((390, 844), 72), ((320, 640), 44), ((844, 390), 44):
+        phone.page.set_viewport_size({"width": size[0], "height": size[1]})
+        phone.open("blades")
+        phone.open("new")
+        pad = phone.page.get_by_role("group", name=say("app.pad.keys"))
+        expect(pad).to_have_count(0)
+        for name in ("thickness_mm", "target_hrc"):
+            box(phone, name).click()
+            expect(pad).to_be_visible()
+            boxes = [one.bounding_box() for one in pad.get_by_role("button").all()]
+            assert all(one and min(one["width"], one["height"]) >= least_px for one in boxes), (size, name)
+            phone.page.wait_for_function(SEEN_ABOVE_THE_PAD)
+        for digit in ("5", "9"):
+            phone.press(pad.get_by_role("button", name=digit, exact=True))
+        expect(box(phone, "target_hrc")).to_have_value(re.compile("59$"))
+        expect(box(phone, "target_hrc")).to_be_focused()
+        phone.picture(f"new-blade-pad-{size[0]}")
+        phone.press(pad.get_by_role("button", name=say("app.next"), exact=True))
+        expect(pad).to_have_count(0)  # it was the last one in sight
+        box(phone, "target_hrc").fill("")
+
+
+SEEN_ABOVE_THE_PAD = """() => {
+  const field = document.activeElement.getBoundingClientRect();
+  const [x, y] = [field.left + 20, (field.top + field.bottom) / 2];
+  return document.elementFromPoint(x, y) === document.activeElement && field.top >= 0;
+}"""

@@ -13,9 +13,19 @@ export type CheckField =
 export const {
   media: MEDIA,
   checks: CHECK_FORMS,
+  numbers: NUMBERS,
+  looked_after: LOOKED_AFTER,
+  pad_keys: PAD_KEYS,
+  pad_names: PAD_NAMES,
   bath_size: BATH_SIZE,
 } = paper as {
   readonly media: readonly string[];
   readonly checks: Readonly<Record<string, readonly CheckField[]>>;
+  /** The figures of a bath and of an oven, in the order of their form. */
+  readonly numbers: Readonly<Record<string, readonly string[]>>;
+  /** What is looked at from time to time; when it is due again the engine says at the stop point. */
+  readonly looked_after: Readonly<Record<string, string>>;
+  readonly pad_keys: readonly string[];
+  readonly pad_names: Readonly<Record<string, string>>;
   readonly bath_size: Asks;
 };

@@ -1,6 +1,7 @@
 import { effect } from "@preact/signals";
 import { openBlade } from "../state/blades.ts";
 import { route, screenChangedMs } from "../state/route.ts";
+import { padForm } from "./flow/form.ts";
 
 /** A touch so soon after the screen changed was meant for the screen before. */
 const SETTLE_MS = 150;
@@ -54,6 +55,7 @@ export function guardTouches(): void {
   );
   effect(() => {
     void route.value;
+    padForm.value = null;
     globalThis.scrollTo?.(0, 0);
   });
   let shown = "";

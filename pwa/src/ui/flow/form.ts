@@ -15,6 +15,9 @@ export interface Form {
   readonly missing: Signal<string | null>;
 }
 
+/** The form whose number field has the pad on a sitting screen; null: none. */
+export const padForm = signal<Form | null>(null);
+
 const forms = new Map<string, Form>();
 
 /** The form of this key, made with its first values, then filled from its draft. */

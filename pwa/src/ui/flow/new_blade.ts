@@ -8,7 +8,7 @@ import { blades, type OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import type { Thing } from "../../state/shop.ts";
 import { shownText } from "./check.ts";
-import { endForm, type Form, formFor, setValue, setValues, textIn, type Values } from "./form.ts";
+import { endForm, type Form, formFor, padForm, setValue, setValues, textIn, type Values } from "./form.ts";
 import { keptAnswer } from "./kept_answer.ts";
 import { cardFacts, countOf, NAMES, paperOf, unclear } from "./plan_facts.ts";
 
@@ -133,6 +133,7 @@ export function previewCard(form: Form): void {
       ([card, place]) => {
         if (batch) setValue(form, "letter", place.letter ?? "");
         cardPreview.value = card;
+        padForm.value = null;
         globalThis.scrollTo?.(0, 0);
         drawPictures(card);
       },

@@ -3,7 +3,7 @@ import type { PlanField } from "../../engine/types.ts";
 import { type Form, setValue, textIn } from "../flow/form.ts";
 import { fieldLabel, say, sayOr } from "../say.ts";
 import { kindOfName, scaleOf } from "../units.ts";
-import { AskBack } from "./Pad.tsx";
+import { AskBack, padFor } from "./Pad.tsx";
 import { Shape } from "./Shape.tsx";
 import { Refused } from "./Sitting.tsx";
 
@@ -56,9 +56,9 @@ export function NumberField({ form, name, label = fieldLabel(name) }: Props) {
           {unit && <span class="soft">, {unit}</span>}
         </span>
         <input
-          inputMode="decimal"
           autoComplete="off"
           value={textIn(form, name)}
+          {...padFor(form, name)}
           onInput={(event) => setValue(form, name, event.currentTarget.value)}
         />
       </label>
@@ -68,7 +68,9 @@ export function NumberField({ form, name, label = fieldLabel(name) }: Props) {
   );
 }
 
-export function SelectField(props: Props & { choices: readonly string[]; onPick?: (value: string) => void }) {
+type Choices = Props & { readonly choices: readonly string[]; readonly onPick?: (value: string) => void };
+
+export function SelectField(props: Choices) {
   const { form, name, choices, label = fieldLabel(name) } = props;
   const { onPick = (value) => setValue(form, name, value) } = props;
   return (
@@ -90,8 +92,9 @@ export function SelectField(props: Props & { choices: readonly string[]; onPick?
 }
 
 /** A row of chips of which one is chosen. */
-export function ChipField(props: Props & { choices: readonly string[] }) {
+export function ChipField(props: Choices) {
   const { form, name, choices, label = fieldLabel(name) } = props;
+  const { onPick = (value) => setValue(form, name, value) } = props;
   return (
     <fieldset class="pick">
       <legend>{label}</legend>
@@ -102,7 +105,7 @@ export function ChipField(props: Props & { choices: readonly string[] }) {
             class="chip"
             key={choice}
             aria-pressed={textIn(form, name) === choice}
-            onClick={() => setValue(form, name, choice)}
+            onClick={() => onPick(choice)}
           >
             {sayOr(`choice.${choice}`, choice)}
           </button>

@@ -1,11 +1,11 @@
-import { type Form, setValue, textIn } from "../flow/form.ts";
+import { PAD_KEYS, PAD_NAMES } from "../check_forms.ts";
+import { type Form, padForm, setValue, textIn } from "../flow/form.ts";
 import { entered, pressed } from "../number_entry.ts";
 import { say } from "../say.ts";
 import { scaleOf, type UnitKind } from "../units.ts";
 
-const KEYS = ["1", "2", "3", "back", "4", "5", "6", "7", "8", "9", "sign", ",", "0"];
-const FACES: Readonly<Record<string, string>> = { back: "⌫", sign: "±" };
-const NAMES: Readonly<Record<string, string>> = { back: "pad.back", sign: "pad.sign", ",": "pad.comma" };
+/** A press on a button outlasts the field that it left: the button must not move meanwhile. */
+const LEFT_MS = 300;
 
 function Back() {
   return (
@@ -15,23 +15,64 @@ function Back() {
   );
 }
 
-/** Keys for a wet thumb; a real keyboard writes into the field itself. */
-export function Pad({ form }: { form: Form }) {
+const FIELDS = ".sit .field input[inputmode=none]:not(details:not([open]) *)";
+/** The field that is typed into, also while a key of the pad has the focus. */
+let held: HTMLElement | null = null;
+
+/** From one field to the next that is in sight; after the last one the pad goes. */
+function toNext(): void {
+  const fields = [...document.querySelectorAll<HTMLElement>(FIELDS)];
+  const next = fields[fields.indexOf(held as HTMLElement) + 1];
+  if (next) next.focus();
+  else held?.blur();
+}
+
+function dropPad(): void {
+  if (!document.activeElement?.matches(`${FIELDS}, .sit-foot .pad *`)) padForm.value = null;
+}
+
+/** The pad of a sitting screen, as long as one of its number fields has the focus. */
+export function FieldPad() {
+  const form = padForm.value;
+  return form && <Pad form={form} next />;
+}
+
+/** Take the pad, and stand where it leaves room; a field that is left gives it up, if no other took it. */
+export function padFor(form: Form, name: string) {
+  return {
+    inputMode: "none" as const,
+    onFocus: ({ currentTarget }: { currentTarget: HTMLElement }) => {
+      held = currentTarget;
+      form.at.value = name;
+      padForm.value = form;
+      requestAnimationFrame(() => currentTarget.scrollIntoView?.({ block: "nearest" }));
+    },
+    onBlur: () => setTimeout(dropPad, LEFT_MS),
+  };
+}
+
+/** Keys for a wet thumb; a real keyboard writes into the field itself. A key that is pressed takes no focus from it. */
+export function Pad({ form, next = false }: { form: Form; next?: boolean }) {
   const name = form.at.value;
   return (
-    <fieldset class="pad">
+    <fieldset class={`pad ${next ? "goes-on" : ""}`} onMouseDown={(event) => event.preventDefault()}>
       <legend class="unseen">{say("pad.keys")}</legend>
-      {KEYS.map((key) => (
+      {PAD_KEYS.map((key) => (
         <button
           type="button"
           key={key}
           class={`key-${key === "," ? "comma" : key}`}
-          aria-label={NAMES[key] ? say(NAMES[key]) : key}
+          aria-label={PAD_NAMES[key] ? say(PAD_NAMES[key]) : key}
           onClick={() => setValue(form, name, pressed(textIn(form, name), key))}
         >
-          {key === "back" ? <Back /> : (FACES[key] ?? key)}
+          {key === "back" ? <Back /> : key === "sign" ? "±" : key}
         </button>
       ))}
+      {next && (
+        <button type="button" class="word-key key-next" onClick={toNext}>
+          {say("next")}
+        </button>
+      )}
     </fieldset>
   );
 }

@@ -3,6 +3,7 @@ import type { Refusal } from "../../engine/types.ts";
 import { go } from "../../state/route.ts";
 import { fieldLabel, say, words } from "../say.ts";
 import { kindOfName, kindOfUnit, scaleOf, shownNumber } from "../units.ts";
+import { FieldPad } from "./Pad.tsx";
 import { PeopleStrip } from "./PeopleStrip.tsx";
 import { Shape } from "./Shape.tsx";
 
@@ -26,7 +27,10 @@ export function Sitting({ title, backTo, children, foot, onBack }: Props) {
       <PeopleStrip label={say("back")} icon="back" onLabel={leave} />
       <h1>{title}</h1>
       {children}
-      {foot && <div class="sit-foot">{foot}</div>}
+      <div class="sit-foot">
+        <FieldPad />
+        {foot}
+      </div>
     </main>
   );
 }

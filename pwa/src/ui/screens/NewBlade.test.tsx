@@ -1,5 +1,5 @@
-import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
-import { afterEach, beforeEach, expect, it } from "vitest";
+import { cleanup, fireEvent, render, screen, within } from "@testing-library/preact";
+import { afterEach, beforeEach, expect, it, vi } from "vitest";
 import { lastFacts, newPiece } from "../../actions/pieces.ts";
 import type { Card } from "../../engine/types.ts";
 import { blades } from "../../state/blades.ts";
@@ -65,4 +65,24 @@ it("offers nothing of another steel", async () => {
   chooseSteel(newBladeForm(), "5160");
   expect(await lastFacts("5160")).toBeNull();
   expect(screen.queryByText(/^As last time/)).toBeNull();
+});
+
+const key = (name: string) =>
+  within(screen.getByRole("group", { name: say("pad.keys") })).getByRole("button", { name });
+
+it("gives a number field the large pad with its unit beside it, goes on to the next field, and takes it away again", async () => {
+  render(<NewBlade />);
+  const field = (name: string) => screen.getByLabelText<HTMLInputElement>(new RegExp(`^${say(`field.${name}`)}, mm`));
+  expect(screen.queryByText(say("pad.keys"))).toBeNull();
+  field("thickness_mm").focus();
+  await screen.findByText(say("pad.keys"));
+  for (const name of ["4", say("pad.comma"), "2"]) fireEvent.click(key(name));
+  expect(field("thickness_mm").value).toBe("4,2");
+  expect(field("thickness_mm").inputMode).toBe("none");
+  fireEvent.click(key(say("next")));
+  await vi.waitFor(() => expect(document.activeElement).toBe(field("edge_mm")));
+  fireEvent.click(key("1"));
+  expect([field("edge_mm").value, field("thickness_mm").value]).toEqual(["1", "4,2"]);
+  field("edge_mm").blur();
+  await vi.waitFor(() => expect(screen.queryByText(say("pad.keys"))).toBeNull());
 });

@@ -21,7 +21,7 @@ import {
 import { countOf, NAMES, paperOf } from "../flow/plan_facts.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
 import { CardView } from "../parts/CardView.tsx";
-import { Paper, SelectField, TextField, Trouble } from "../parts/Fields.tsx";
+import { ChipField, Paper, SelectField, TextField, Trouble } from "../parts/Fields.tsx";
 import { Pictures } from "../parts/Pictures.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
 import { FIRST, LAST, MORE, MOST, placeOf, QUENCH, ROWS, rowOf } from "../plan_form.ts";
@@ -31,24 +31,12 @@ import { shown } from "../units.ts";
 function Baths({ form }: { form: Form }) {
   const baths = thingsOf("bath");
   if (baths.length === 0) return null;
-  return (
-    <fieldset class="pick">
-      <legend>{say("field.bath")}</legend>
-      <div class="chips">
-        {baths.map((bath) => (
-          <button
-            type="button"
-            class="chip"
-            key={bath.log_id}
-            aria-pressed={textIn(form, "bath.name") === bath.fold.name}
-            onClick={() => chooseBath(form, bath)}
-          >
-            {bath.fold.name}
-          </button>
-        ))}
-      </div>
-    </fieldset>
-  );
+  const pick = (name: string) => {
+    const bath = baths.find(({ fold }) => fold.name === name);
+    if (bath) chooseBath(form, bath);
+  };
+  const names = baths.map(({ fold }) => fold.name ?? "");
+  return <ChipField form={form} name="bath.name" label={say("field.bath")} choices={names} onPick={pick} />;
 }
 
 /** The baths of the quench in order, or the stations along the blade. */

@@ -1,7 +1,7 @@
 import { changeThing, checkThing, newThing } from "../../actions/things.ts";
 import type { LogKind } from "../../engine/types.ts";
 import { type Thing, thingsOf } from "../../state/shop.ts";
-import { BATH_SIZE, MEDIA } from "../check_forms.ts";
+import { BATH_SIZE, LOOKED_AFTER, MEDIA, NUMBERS } from "../check_forms.ts";
 import { fieldName } from "../entry_text.ts";
 import { shownText, storedNumber } from "../flow/check.ts";
 import { endForm, type Form, formFor, textIn } from "../flow/form.ts";
@@ -11,19 +11,11 @@ import { Sitting } from "../parts/Sitting.tsx";
 import { say } from "../say.ts";
 import { kindOfName, shown } from "../units.ts";
 
-const NUMBERS: Readonly<Record<string, readonly string[]>> = {
-  bath: ["litres_l", "flash_c", "low_c", "high_c"],
-  oven: ["bias_k"],
-};
-
-/** What is looked at from time to time; when it is due again the engine says at the stop point. */
-const LOOKED_AFTER = { bath: "crackle", oven: "oven_compared" } as const;
-
-function factsText(thing: Thing): string {
-  const { facts } = thing.fold;
-  return Object.keys(facts)
+/** In the order of the form: a range begins with its beginning. */
+function factsText(kind: string, { fold: { facts } }: Thing): string {
+  return (NUMBERS[kind] ?? [])
+    .map(storedName)
     .filter((name) => typeof facts[name] === "number")
-    .toSorted()
     .map((name) => `${fieldName(name)} ${shown(facts[name] as number, kindOfName(name))}`)
     .join(", ");
 }
@@ -60,7 +52,7 @@ function Reading({ kind, thing }: { kind: "bath" | "oven"; thing: Thing }) {
       <summary class="row-button">
         <span>
           {thing.fold.name ?? say(`shop.${kind}`)}
-          <small>{factsText(thing)}</small>
+          <small>{factsText(kind, thing)}</small>
         </span>
       </summary>
       <NumberField form={form} name="temperature_c" />
@@ -71,7 +63,7 @@ function Reading({ kind, thing }: { kind: "bath" | "oven"; thing: Thing }) {
         <button
           type="button"
           class="plain-button"
-          onClick={() => void checkThing(kind, thing.log_id, LOOKED_AFTER[kind], {})}
+          onClick={() => void checkThing(kind, thing.log_id, LOOKED_AFTER[kind] ?? "", {})}
         >
           {say(`shop.${LOOKED_AFTER[kind]}`)}
         </button>
