@@ -1,13 +1,12 @@
-import { signal } from "@preact/signals";
 import { chooseValue, withdraw } from "../../actions/corrections.ts";
 import { erase } from "../../actions/erase.ts";
-import { photoUrl } from "../../actions/photos.ts";
 import type { Entry, FoldAnswer } from "../../engine/types.ts";
 import { blades, type OpenBlade, openBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import { shop } from "../../state/shop.ts";
 import { entryDetail, entryText } from "../entry_text.ts";
 import { drawnLog } from "../flow/log_pictures.ts";
+import { copyOf, isPhoto } from "../flow/photo_copies.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
@@ -18,23 +17,6 @@ import { claimedMs, corrected } from "./Earlier.tsx";
 import { PhotoPick, Row } from "./More.tsx";
 
 const HIDDEN = new Set(["correct", "withdraw", "choose"]);
-const isPhoto = ({ kind }: Entry): boolean => kind === "photo";
-
-/** Object URLs, as they come from the store or the server. */
-const photos = signal<Readonly<Record<string, string>>>({});
-const asked = new Set<string>();
-
-function copyOf(sha256: string, small = true): string | undefined {
-  const key = `${sha256}${small}`;
-  if (!asked.has(key)) {
-    asked.add(key);
-    void photoUrl(sha256, small).then((url) => {
-      if (url) photos.value = { ...photos.value, [key]: url };
-    });
-  }
-  return photos.value[key];
-}
-
 function Photo({ entry }: { entry: Entry }) {
   const url = copyOf(String(entry.body.sha256));
   if (!url) return null;

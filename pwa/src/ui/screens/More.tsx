@@ -1,11 +1,12 @@
 import { setDevice, switchLight } from "../../actions/person.ts";
 import { addPhoto } from "../../actions/photos.ts";
 import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
-import { blades } from "../../state/blades.ts";
+import { blades, openBlade } from "../../state/blades.ts";
 import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { batches, batchOf } from "../flow/batch.ts";
 import { cardOffer } from "../flow/log_pictures.ts";
+import { copyOf, isPhoto } from "../flow/photo_copies.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { OnOff } from "../parts/Setting.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
@@ -43,18 +44,19 @@ interface PhotoProps {
   readonly bow?: BowReading | undefined;
   /** The entry that the picture belongs to: the fracture of a coupon. */
   readonly of?: string;
+  readonly label?: string;
 }
 
 /**
  * Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. Then the blade
  * is on the screen again, with its clock.
  */
-export function PhotoPick({ piece_id, fold, bow, of }: PhotoProps) {
+export function PhotoPick({ piece_id, fold, bow, of, label = say("photo.take") }: PhotoProps) {
   const at = bow && typeof bow.at_mm === "number" ? { station_mm: bow.at_mm, of: bow.entry_id } : undefined;
   const facts = { ...(fold?.step && { step: fold.step }), ...at, ...(of && { of }) };
   return (
     <label class={of ? "chip" : "row-button"}>
-      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length") }) : say("photo.take")}
+      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length") }) : label}
       <input
         class="unseen"
         type="file"
@@ -81,6 +83,24 @@ function ties({ log_id, tag, same_as = [] }: FoldAnswer): readonly Action[] {
     hold: true,
     kind: "plain",
   }));
+}
+
+/** Why this step is as it is, for whoever is learning, and one picture of it: the newest, or room for one. */
+function Why({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
+  const picture = openBlade.value?.entries.findLast(
+    (entry) => isPhoto(entry) && entry.body.step === fold.step && !fold.withdrawn.includes(entry.id),
+  );
+  const url = picture && copyOf(String(picture.body.sha256));
+  return (
+    <section class="why">
+      <p>{words(fold.why)}</p>
+      {url ? (
+        <img src={url} alt={say("photo.of_step")} />
+      ) : (
+        <PhotoPick piece_id={piece_id} fold={fold} label={say("photo.of_step")} />
+      )}
+    </section>
+  );
 }
 
 /** The screens that are always open have rows of their own below. */
@@ -111,7 +131,7 @@ export function More({ piece_id, fold }: { piece_id: string; fold: FoldAnswer })
   const light = person.value.theme === "night" ? "day" : "night";
   return (
     <Sitting title={[fold.tag, fold.name].filter(Boolean).join(" · ")} backTo={["blade", piece_id]}>
-      {apprentice_on && fold.why && <p>{words(fold.why)}</p>}
+      {apprentice_on && fold.why && <Why piece_id={piece_id} fold={fold} />}
       {clock?.kind === "brittle" && <OnOff name="grinding_on" />}
       <ul class="rows">
         <Row label={say("more.all_blades")} onPress={() => go("blades")} />
