@@ -15,7 +15,7 @@ function Back() {
   );
 }
 
-const FIELDS = ".sit .field input[inputmode=none]:not(details:not([open]) *)";
+const FIELDS = ".field input[inputmode=none]:not(details:not([open]) *)";
 /** The field that is typed into, also while a key of the pad has the focus. */
 let held: HTMLElement | null = null;
 
@@ -28,7 +28,7 @@ function toNext(): void {
 }
 
 function dropPad(): void {
-  if (!document.activeElement?.matches(`${FIELDS}, .sit-foot .pad *`)) padForm.value = null;
+  if (!document.activeElement?.matches(`${FIELDS},.pad *`)) padForm.value = null;
 }
 
 /** The pad of a sitting screen, as long as one of its number fields has the focus. */
