@@ -26,7 +26,7 @@ export function figureText(figure: Figure, now_ms: number): Text {
 }
 
 /** One text as wide as the place allows; of several blades, whose it is stands before it. */
-export function Digits({ digits, unit = "", whose = "" }: { digits: string; unit?: string; whose?: string }) {
+export function Digits({ digits, unit = "", whose = "" }: { digits: string; unit?: string; whose?: string | undefined }) {
   const ems = emsOf(digits) + (unit ? emsOf(unit) * 0.42 + 0.12 : 0) + (whose ? emsOf(whose) * 0.75 + 0.2 : 0);
   return (
     <p class="number" role="timer" aria-live="off" style={{ "--ems": ems }}>
@@ -49,7 +49,7 @@ export function BigNumber({ figure, now_ms, onPress }: Props) {
   if (!text.digits) return null;
   return (
     <>
-      <Digits {...text} whose={figure.whose ?? ""} />
+      <Digits {...text} whose={figure.whose} />
       <p class="caption">{words(figure.caption)}</p>
       {onPress && <button type="button" class="move" aria-label={say("it_was_earlier")} onClick={onPress} />}
     </>

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from "preact";
 import { setDevice } from "../../actions/person.ts";
-import type { FoldAnswer, Shape as ShapeName } from "../../engine/types.ts";
+import type { FoldAnswer } from "../../engine/types.ts";
 import { kept, nowMs } from "../../state/moment.ts";
 import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
@@ -29,30 +29,29 @@ export function StateWord({ fold }: { fold: Pick<FoldAnswer, "shape" | "word"> }
 
 /** Read once, a caution is only its icon and hazard word for so long; these are said in full every time. */
 const READ_FOR_MS = 30 * 86_400_000;
-const ALWAYS_SAID = /FIRE|BRITTLE|CO|HURT/;
+const ALWAYS_SAID = /FIRE|BRITTLE/;
 
 interface CautionProps {
   readonly name: string;
-  readonly shape: ShapeName;
   readonly word: string;
   readonly text: string;
 }
 
 /** A caution that may be read once: pressed, it shrinks; pressed again, it is back. */
-function Caution({ name, shape, word, text }: CautionProps) {
+function Caution({ name, word, text }: CautionProps) {
   const { cautions_read } = deviceSettings.value;
   const read = nowMs.value - (cautions_read[name] ?? 0) < READ_FOR_MS;
   const press = () => void setDevice({ cautions_read: { ...cautions_read, [name]: read ? 0 : nowMs.value } });
   return (
     <button type="button" class="hazard" aria-label={text} aria-expanded={!read} onClick={press}>
-      {read && <Shape shape={shape === "octagon" ? shape : "triangle"} />}
+      {read && <Shape shape="triangle" />}
       <span>{read ? word : text}</span>
     </button>
   );
 }
 
 /** One hazard word with the one caution of this step, always in the same place; the place stays when there is none. */
-function Hazard({ fold: { shape, caution, hazard_line, hazards } }: { fold: FoldAnswer }) {
+function Hazard({ fold: { caution, hazard_line, hazards } }: { fold: FoldAnswer }) {
   const note = caution ?? hazard_line;
   if (!note) return <div class="hazard-slot" />;
   const line = words(note);
@@ -64,7 +63,7 @@ function Hazard({ fold: { shape, caution, hazard_line, hazards } }: { fold: Fold
       {ALWAYS_SAID.test(hazards.join()) ? (
         <p class="hazard">{text}</p>
       ) : (
-        <Caution name={name} shape={shape} word={word} text={text} />
+        <Caution name={name} word={word} text={text} />
       )}
     </div>
   );

@@ -40,7 +40,7 @@ export function Override({ piece_id, fold, gate }: { piece_id: string; fold: Fol
   const form = formFor(`override:${piece_id}:${gate}`, { reason: "", initials: person.value.initials });
   const ids = can.map(({ id }) => id);
   // "Go anyway: say why", or what else was pressed: its first half is what is done with the reason.
-  const title = offered ? words(offered.label) : say("override.title");
+  const title = words(offered?.label) || say("override.no_way_round");
   const [what = title] = title.split(":");
   const foot = can.length > 0 && (
     <ActionButton label={what} kind="wait" onPress={() => goAnyway(piece_id, gate, ids, form, offered?.least)} />
