@@ -12,6 +12,8 @@ from phone import PATIENCE_S, Phone
 from playwright.sync_api import expect
 from words import say
 
+TOO_EARLY = (say("fold.do.out_early"), say("fold.do.going_early"))
+
 Answers = dict[str, dict[str, Any]]
 START_S = 1.6  # an app that starts looks at its list first, then at how long it was away
 LONG_STORY = 60  # presses; a story that needs more goes round in circles
@@ -134,13 +136,22 @@ class Smith:
         return shown
 
     def until_can(self, label: str) -> list[str]:
-        """Press on until the one action is this; return what was pressed."""
+        """Press on until the one action is this, and hold where a hold runs; return what was pressed."""
         pressed: list[str] = []
         for _ in range(LONG_STORY):
-            if self.primary_label() == label:
+            shown = self.primary_label()
+            if shown == label:
                 return pressed
-            pressed.append(self.press_on())
+            if shown in TOO_EARLY:
+                self.hold()
+            else:
+                pressed.append(self.press_on())
         raise AssertionError(f"never {label}: {pressed}")
+
+    def hold(self) -> None:
+        """Let the hold run that the screen counts down."""
+        until_ms = self.phone.fold_of(self.piece_id)["number"]["until_ms"]
+        self.wait((until_ms - self.phone.now_ms()) / 60_000 + 0.1)
 
     def until_asked(self, check: str) -> None:
         """Press on until the one action asks for this check, by its name on the button."""

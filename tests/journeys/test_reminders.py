@@ -60,8 +60,8 @@ def test_a_quench_told_late_after_the_oven_does_not_ring(
     smith.answers["oven_temperature"] = {"temperature_c": 205}
     smith.until_can(say("fold.do.hardening_fire"))
     smith.press(say("fold.do.hardening_fire"))
-    smith.until_can(say("fold.do.going_to_quench"))
-    phone.press(say("fold.do.going_to_quench"))
+    smith.until_can(say("fold.do.going_early"))
+    phone.press(say("fold.do.going_early"))
     phone.press(phone.page.locator("main.quench [data-primary]"))
     time.sleep(2.5)
     phone.press(phone.page.locator("main.quench [data-primary]"))

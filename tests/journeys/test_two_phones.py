@@ -135,7 +135,7 @@ def test_one_phone_marks_the_heat_and_the_other_the_quench_and_two_bows_stand_un
         phone.lists("QF-131", "QF-132")
         phone.offline()
     smith, other = Smith(first, piece_id=blade), Smith(second, piece_id=blade)
-    for one, marks in ((smith, ["hardening_fire"]), (other, ["hardening_fire", "going_to_quench"])):
+    for one, marks in ((smith, ["hardening_fire"]), (other, ["hardening_fire", "going_early"])):
         one.blade()
         for mark in marks:
             one.until_can(say(f"fold.do.{mark}"))
