@@ -21,7 +21,7 @@ it("asks for a label by its place in what is built, and finds the same words the
 });
 
 it("leaves alone what is no label of the table, what is made up at run time, and everything that is not built", () => {
-  const code = 'say("no.such.label"); say(`gate.${id}`); other.say("keep");';
+  const code = `say("no.such.label"); say(\`gate.\${id}\`); other.say("keep");`;
   expect(built("build")(code, "/pwa/src/a.ts")).toBe(code);
   expect(built("build")('say("keep")', "/pwa/node_modules/a.js")).toBeNull();
   expect(built("serve")('say("keep")', "/pwa/src/a.ts")).toBeNull();

@@ -95,7 +95,7 @@ def test_a_time_is_good_to_the_minute_and_growing_cold_is_estimated() -> None:
 
 
 def test_a_temper_whose_heat_nobody_read_leaves_the_blade_hard() -> None:
-    """The paper that says only in and out says nothing of how hot it was: people are warned as of a hard blade."""
+    """A paper with in and out alone says nothing of how hot it was: people are warned as of a hard blade."""
     unread = {box: minutes for box, minutes in WRITTEN.items() if not box.endswith(".at")}
     assert retyped(new_log(), instants(unread))["state"]["id"] == "hard"
 

@@ -89,8 +89,8 @@ def test_the_fold_gives_what_the_questions_need() -> None:
     assert log.fold()["facts"]["temper"] == {"set_c": 205.0, "planned_s": 7200.0, "steel": "1075"}
 
 
-# Brown taken as 250 degC (P8): ten seconds are an hour at 160.8 or 183.1 degC, a minute one at 188.0 or 203.5,
-# for the constants 15 and 20.
+# Brown taken as 250 degC (P8): ten seconds are an hour at 160.8 or 183.1 degC, a minute one at 188.0 or
+# 203.5, for the constants 15 and 20.
 @pytest.mark.parametrize(("torch_s", "low_c", "high_c"), [(10, 160.8, 183.1), (60, 188.0, 203.5)])
 def test_a_torch_at_a_heat_is_an_hour_in_the_oven_as_a_range(
     torch_s: float, low_c: float, high_c: float

@@ -123,7 +123,8 @@ export type ClockKind =
   | "readiness"
   | "window"
   | "hold"
-  | "no_reading";
+  | "no_reading"
+  | "put_aside";
 
 export interface Clock {
   readonly id: string;

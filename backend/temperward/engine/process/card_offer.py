@@ -89,8 +89,12 @@ def _compared(story: Story, events: list[Group], *, kept: Group, new: Group, our
     answer = _said("left" if left else "offered", kept=kept)
     answer["moved"] = groups
     answer["tables"] = tables(groups)
-    take = {"do": "card_made", "body": {"card": new, "replaces": kept["id"]}, "label": note("offer.take")}
-    leave = {"do": "choice", "choice": "card_left", "body": {"card_id": kept["id"], "moved": told}}
+    take: Group = {
+        "do": "card_made",
+        "body": {"card": new, "replaces": kept["id"]},
+        "label": note("offer.take"),
+    }
+    leave: Group = {"do": "choice", "choice": "card_left", "body": {"card_id": kept["id"], "moved": told}}
     leave["label"] = note("offer.leave")
     for action in [take] if left else [take, leave]:
         action["hold"] = False

@@ -104,7 +104,7 @@ def _outranks(story: Story, one: Entry, other: Entry) -> bool:
 
 
 def same_as(story: Story, entry: Entry) -> None:
-    """Remember that another log is of the same blade: both logs hold the ids of both; what two say is said once."""
+    """Remember that another log is of the same blade: each holds both ids, what two say is said once."""
     for name in ("log_id", "with_id"):
         other = entry["body"].get(name)
         if other is not None and other != entry["log_id"] and other not in story.same_as:

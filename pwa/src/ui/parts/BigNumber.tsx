@@ -26,7 +26,15 @@ export function figureText(figure: Figure, now_ms: number): Text {
 }
 
 /** One text as wide as the place allows; of several blades, whose it is stands before it. */
-export function Digits({ digits, unit = "", whose = "" }: { digits: string; unit?: string; whose?: string | undefined }) {
+export function Digits({
+  digits,
+  unit = "",
+  whose = "",
+}: {
+  digits: string;
+  unit?: string;
+  whose?: string | undefined;
+}) {
   const ems = emsOf(digits) + (unit ? emsOf(unit) * 0.42 + 0.12 : 0) + (whose ? emsOf(whose) * 0.75 + 0.2 : 0);
   return (
     <p class="number" role="timer" aria-live="off" style={{ "--ems": ems }}>

@@ -16,10 +16,14 @@ it.each([
   ["live_with_why", "Live with it: why?", "Live with it"],
 ])("asks for the reason of what was pressed, in its own words: %s", (words, title, what) => {
   const label = { key: `fold.do.${words}` };
-  const offer: Action = { do: "override", gate: "g", items: ["bow"], label, hold: false, kind: "stop" };
+  const offer: Action = { do: "override", gate: "release", items: ["bow"], label, hold: false, kind: "stop" };
   const items = [{ ...ITEM, expires_ms: null, overridden: null, check: null } as unknown as GateItem];
   render(
-    <Override piece_id="p" fold={foldAnswer({ offers: [offer], gates: [{ id: "g", open: false, items }] })} gate="g" />,
+    <Override
+      piece_id="p"
+      fold={foldAnswer({ offers: [offer], gates: [{ id: "release", open: false, items }] })}
+      gate="release"
+    />,
   );
   expect(screen.getByRole("heading").textContent).toBe(title);
   expect(screen.getByText(what)).toBeTruthy();
