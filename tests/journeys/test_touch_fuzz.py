@@ -163,11 +163,16 @@ def folded(log_id: str, entries: list[dict[str, Any]], now_ms: int) -> dict[str,
 
 
 def taken_back(entries: list[dict[str, Any]], new: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Return a log in which everything new that undo can reach is taken back, the newest first."""
+    """Return a log in which everything new is taken back, the newest first.
+
+    What undo can reach goes by undo; what undo itself took away of the old is put back, as the log offers it.
+    """
     whole = list(entries)
     undone = {entry["body"]["entry_id"] for entry in new if entry["kind"] == "withdraw"}
+    made = {entry["id"] for entry in new}
     for number, entry in enumerate(reversed(new)):
-        if entry["kind"] in UNDOABLE and entry["id"] not in undone:
+        took_old = entry["kind"] == "withdraw" and entry["body"]["entry_id"] not in made
+        if (entry["kind"] in UNDOABLE or took_old) and entry["id"] not in undone:
             line = {"kind": "withdraw", "body": {"entry_id": entry["id"]}, "id": f"undo-{number}"}
             whole.append({**entries[-1], **line, "lamport": whole[-1]["lamport"] + 1})
     return whole

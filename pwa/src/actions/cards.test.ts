@@ -21,3 +21,12 @@ it("never shows a card that was taken back, whatever an older answer says", () =
   const taken_back = [...made, placed({ kind: "withdraw", body: { entry_id: "third" } })];
   expect(ids(cardsOf(taken_back, "third"))).toEqual(["second", "first"]);
 });
+
+it("shows it again once the taking back is taken back", () => {
+  const back = (id: string, entry_id: string) => placed({ id, kind: "withdraw", body: { entry_id } });
+  expect(ids(cardsOf([...made, back("gone", "third"), back("not gone", "gone")]))).toEqual([
+    "third",
+    "second",
+    "first",
+  ]);
+});

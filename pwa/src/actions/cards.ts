@@ -6,7 +6,9 @@ export function cardsOf(
   entries: readonly Entry[],
   card_id?: string | null,
 ): { card: FrozenCard | null; earlier_cards: readonly FrozenCard[] } {
-  const withdrawn = new Set(entries.filter((entry) => entry.kind === "withdraw").map((entry) => entry.body.entry_id));
+  const withdrawn = new Set<unknown>();
+  for (const { id, kind, body } of entries.toReversed())
+    if (kind === "withdraw" && !withdrawn.has(id)) withdrawn.add(body.entry_id);
   const cards = entries
     .filter((entry) => entry.kind === "card_made" && !withdrawn.has(entry.id))
     .map((entry) => ({ entry_id: entry.id, card: entry.body.card as Card }))

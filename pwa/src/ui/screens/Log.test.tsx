@@ -1,9 +1,11 @@
 import { cleanup, fireEvent, render, screen } from "@testing-library/preact";
 import { afterEach, beforeEach, expect, it, vi } from "vitest";
+import { theApp } from "../../actions/context.ts";
 import { startSync } from "../../actions/sync.ts";
 import type { Entry, FoldAnswer } from "../../engine/types.ts";
 import { openBlade } from "../../state/blades.ts";
 import { shop } from "../../state/shop.ts";
+import { readLog } from "../../store/entries.ts";
 import { FakeServer } from "../../testing/fake_server.ts";
 import { foldAnswer } from "../../testing/folds.ts";
 import { freshApp } from "../../testing/fresh_app.ts";
@@ -108,4 +110,18 @@ it("shows an entry as it was once its correction was taken back", () => {
   showFolded(foldAnswer({ withdrawn: ["c"] }), entries);
   expect(document.querySelector("s.struck")).toBeNull();
   expect(document.body.textContent).not.toContain("0.95");
+});
+
+it("puts back what was taken back, by the withdrawal that still stands", async () => {
+  const mark = placed({ id: "mark", kind: "mark", body: { mark: "quenched" } });
+  const taking = ["first", "second", "third"].map((id) =>
+    placed({ id, kind: "withdraw", body: { entry_id: mark.id } }),
+  );
+  showFolded(foldAnswer({ withdrawn: ["mark", "third"] }), [mark, ...taking]);
+  expect(screen.queryByText(say("log.take_back"))).toBeNull();
+  fireEvent.click(screen.getByText(say("log.put_back")));
+  await vi.waitFor(async () => {
+    const log = await readLog(theApp().store, LOG_ID);
+    expect(log.map(({ kind, body }) => [kind, body.entry_id])).toEqual([["withdraw", "second"]]);
+  });
 });

@@ -56,7 +56,25 @@ function asideOf(blade: OpenBlade, entry: Entry, fold: FoldAnswer | null): strin
   return marks.filter(Boolean).join(" · ");
 }
 
-function Acts({ entry, fold }: { entry: Entry; fold: FoldAnswer | null }) {
+interface EntryProps {
+  readonly blade: OpenBlade;
+  readonly entry: Entry;
+}
+
+/** What was taken back counts again by the same press: the taking back is itself taken back. */
+function TakeBack({ blade, entry }: EntryProps) {
+  const back =
+    gone(blade, entry) &&
+    blade.entries.findLast((one) => one.kind === "withdraw" && one.body.entry_id === entry.id && !gone(blade, one));
+  return (
+    <button type="button" class="chip" onClick={() => void withdraw(entry.log_id, (back || entry).id)}>
+      {back ? say("log.put_back") : say("log.take_back")}
+    </button>
+  );
+}
+
+function Acts({ blade, entry }: EntryProps) {
+  const { fold } = blade;
   const piece_id = entry.log_id;
   return (
     <div class="chips">
@@ -80,9 +98,7 @@ function Acts({ entry, fold }: { entry: Entry; fold: FoldAnswer | null }) {
           <PhotoPick piece_id={piece_id} fold={fold} of={entry.id} />
         </>
       )}
-      <button type="button" class="chip" onClick={() => void withdraw(piece_id, entry.id)}>
-        {say("log.take_back")}
-      </button>
+      <TakeBack blade={blade} entry={entry} />
     </div>
   );
 }
@@ -115,9 +131,7 @@ function asideText(blade: OpenBlade, entry: Entry): string {
 const gone = (blade: OpenBlade, { id }: Entry): boolean =>
   [blade, ...blades.value].some(({ fold }) => fold?.withdrawn.includes(id));
 
-interface LineProps {
-  readonly blade: OpenBlade;
-  readonly entry: Entry;
+interface LineProps extends EntryProps {
   readonly zoned: boolean;
   readonly open?: boolean;
 }
@@ -144,10 +158,11 @@ function Line({ blade, entry, zoned, open = false }: LineProps) {
             </small>
           </span>
         </summary>
-        {!taken_back && <Acts entry={entry} fold={fold} />}
+        {!taken_back && <Acts blade={blade} entry={entry} />}
+        {taken_back && entry.kind !== "same_as" && <TakeBack blade={blade} entry={entry} />}
         <Erase entry={entry} />
       </details>
-      {isPhoto(entry) && !gone(blade, entry) && <Photo entry={entry} />}
+      {!taken_back && isPhoto(entry) && <Photo entry={entry} />}
     </li>
   );
 }
