@@ -66,7 +66,12 @@ class Post:
             return  # the phone was off, or who held the log was killed with it: the run has waited for others
         heard = {path for path, _stage in times}
         living = [path for path in self.paths if path.endswith("taken")]
-        verdict.lost += [f"{path} was told nothing of a hard blade" for path in living if path not in heard]
+        states = {one.stage: one.state for one in rows if one.log_id == self.plan.hard_log}
+        verdict.lost += [
+            f"{path} was told nothing of a hard blade, its reminders are {states}"
+            for path in living
+            if path not in heard
+        ]
 
     def _was_in_the_oven_first(self, stored: list[dict[str, Any]]) -> bool:
         """Tell whether the server never saw that blade without its oven: the phone may have been off."""
