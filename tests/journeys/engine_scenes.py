@@ -99,10 +99,7 @@ def grown() -> Log:
 
 def not_ready() -> Log:
     """Ready to harden, with one thing after the other against it."""
-    log = begin().ground()
-    for _ in range(3):
-        log.cycle(0.15)
-    log.mark("ready", after_s=60)
+    log = at_the_gate(0.15, 0.15, 0.15)
     for bath_c in (24, 71, 54):
         log.check("bath_temperature", {"temperature_c": bath_c}, after_s=20)
     for thing in ("covers_blade", "lid", "extinguisher", "path", "tipping"):
@@ -134,10 +131,7 @@ def no_lid() -> Log:
 
 def bath_unread() -> Log:
     """Into the fire without a look at the bath."""
-    log = begin().ground()
-    for _ in range(3):
-        log.cycle(0.15)
-    log.mark("ready", after_s=60)
+    log = at_the_gate(0.15, 0.15, 0.15)
     log.mark("hardening_fire", after_s=60)
     return log
 
@@ -291,10 +285,7 @@ def near_the_flash() -> Log:
 
 def bath_cools() -> Log:
     """Too hot, and read twice: its own cooling says when to read it again."""
-    log = begin().ground()
-    for _ in range(3):
-        log.cycle(0.15)
-    log.mark("ready", after_s=60)
+    log = at_the_gate(0.15, 0.15, 0.15)
     for bath_c in (84, 78):
         log.check("bath_temperature", {"temperature_c": bath_c}, after_s=300)
     return log
