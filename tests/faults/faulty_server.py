@@ -205,13 +205,11 @@ class FaultyServer:
             query = select(Reminder).where(Reminder.shop_id == shop_id, Reminder.due_ms <= now_ms())
             return list(session.scalars(query))
 
-    def senders_have_work(self, shop_id: str) -> bool:
-        """Tell whether something of a shop waits for a sender to wake; what one holds is another matter."""
+    def logs_are_due(self, shop_id: str) -> bool:
+        """Tell whether a log of a shop waits for a sender to work it out; one that is held does not."""
         with self.desk() as session:
-            logs = select(Log.log_id).where(Log.shop_id == shop_id, Log.look_again_ms <= now_ms())
-            due = (Reminder.state == "waiting", Reminder.next_try_ms <= now_ms())
-            rows = select(Reminder.log_id).where(Reminder.shop_id == shop_id, *due)
-            return bool(session.scalars(logs.limit(1)).all() or session.scalars(rows.limit(1)).all())
+            query = select(Log.log_id).where(Log.shop_id == shop_id, Log.look_again_ms <= now_ms())
+            return bool(session.scalars(query.limit(1)).all())
 
     def back_up(self, to: Path) -> None:
         """Copy everything while the server runs."""

@@ -60,18 +60,24 @@ class Post:
         if self._was_in_the_oven_first(stored):
             wrong = [(path, one) for path, one in told if one["piece_id"] == self.plan.oven_log]
             verdict.wrong += [f"{path} was told {one['stage']} of a blade in the oven" for path, one in wrong]
-        if any(one.log_id == self.plan.hard_log and one.state == "claimed" for one in rows):
-            return  # it is under way, or who held it was killed with it: another takes it over in a minute
-        if not any(one.log_id == self.plan.hard_log for one in rows):
-            return  # the phone was off, or who held the log was killed with it: the run has waited for others
-        heard = {path for path, _stage in times}
-        living = [path for path in self.paths if path.endswith("taken")]
         states = {one.stage: one.state for one in rows if one.log_id == self.plan.hard_log}
+        if forgotten and "claimed" in states.values():
+            return  # who held it may have been killed with it: another takes it over in a minute
+        if not states:
+            return  # the phone was off, or who held the log was killed with it: the run has waited for others
         verdict.lost += [
             f"{path} was told nothing of a hard blade, its reminders are {states}"
-            for path in living
-            if path not in heard
+            for path in self._living()
+            if not any(path == there for there, _stage in times)
         ]
+
+    def has_told_the_living(self) -> bool:
+        """Tell whether every address that takes messages was told of the hard blade."""
+        told = {path for path, one in self.brittle() if one["piece_id"] == self.plan.hard_log}
+        return told.issuperset(self._living())
+
+    def _living(self) -> list[str]:
+        return [path for path in self.paths if path.endswith("taken")]
 
     def _was_in_the_oven_first(self, stored: list[dict[str, Any]]) -> bool:
         """Tell whether the server never saw that blade without its oven: the phone may have been off."""

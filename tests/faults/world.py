@@ -19,6 +19,9 @@ from plan import Event, Plan
 from post import FORGETS, Post
 from verdict import Ledger, Verdict, judged
 
+from temperward import instants
+from temperward.storage.models import Reminder
+
 HEAL_LIMIT_S = 60.0
 LOOK_EVERY_S = 0.25
 TOLD_OF_A_STUCK_PHONE = ("states", "waiting", "only_here", "small_wanted", "epoch", "last_calls")
@@ -42,6 +45,7 @@ class World:
     erased: set[str] = field(default_factory=set)
     doings: list[threading.Timer] = field(default_factory=list)
     stuck: list[str] = field(default_factory=list)
+    reminders: list[Reminder] = field(default_factory=list)  # as they stood when nothing was under way
 
     def __post_init__(self) -> None:
         self.chance = random.Random(f"{self.plan.seed} while it runs")  # noqa: S311 - a seed, no secret
@@ -56,8 +60,7 @@ class World:
             self._happen()
             self._heal()
             verdict = judged(self._ledger(), server=self.server, shop=self.shop)
-            rows = self.server.reminders(self.shop.shop_id)
-            self.post.judge(verdict, rows=rows, stored=self.server.stored(self.shop.shop_id))
+            self.post.judge(verdict, rows=self.reminders, stored=self.server.stored(self.shop.shop_id))
             return verdict
         finally:
             self._close()
@@ -205,12 +208,20 @@ class World:
     def _not_yet_told(self) -> list[str]:
         """Name the reminders that no sender has taken up."""
         shop_id, hard_log = self.shop.shop_id, self.plan.hard_log
-        if self.server.senders_have_work(shop_id):
+        # The logs first: one that a sender has done by now has its reminders among those read after it.
+        # And what is judged is what is read here: a moment later there may be more, told by nobody yet.
+        has_work = self.server.logs_are_due(shop_id)
+        self.reminders = self.server.reminders(shop_id)
+        if has_work or any(
+            one.state == "waiting" and one.next_try_ms <= instants.now_ms() for one in self.reminders
+        ):
             return ["reminders that nobody sends"]
         if self.plan.times(*FORGETS):
             return []  # a log in the hands of a sender that was killed is another's in a minute
         is_there = any(entry["log_id"] == hard_log for entry in self.server.stored(shop_id))
-        worked_out = any(one.log_id == hard_log for one in self.server.reminders(shop_id))
+        worked_out = [one.state for one in self.reminders if one.log_id == hard_log]
+        if "claimed" in worked_out and not self.post.has_told_the_living():
+            return ["a hard blade's reminder that a sender holds and has not told"]
         return ["a hard blade that no sender has looked at"] if is_there and not worked_out else []
 
     def _ledger(self) -> Ledger:
