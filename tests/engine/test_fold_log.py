@@ -290,6 +290,15 @@ def test_a_finding_of_the_readings_can_be_closed() -> None:
     assert [one["open"] for one in log.fold()["findings"] if one["id"] == "warp_cold_hard"] == [False]
 
 
+def test_a_blade_that_is_straight_enough_has_nothing_open() -> None:
+    """It is told, but not as something to be dealt with, in the shape of stop."""
+    log = Log(card=plain_card()).ground()
+    for bow_mm, verdict in ((0.15, "bow_within"), (0.60, "bow_moderate")):
+        log.cycle(bow_mm)
+        said = {one["id"]: one["open"] for one in log.fold()["findings"]}
+        assert said[verdict] is (verdict != "bow_within")
+
+
 def test_a_bow_read_out_of_the_bath_says_so() -> None:
     log = Log(card=plain_card()).to_hard()
     log.mark("out_of_bath", after_s=15)

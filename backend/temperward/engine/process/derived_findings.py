@@ -11,6 +11,7 @@ from temperward.engine.process.story import OVEN_STATES, Story
 
 Row = dict[str, Any]
 BEFORE_QUENCH = ["cycle_checked", "ready_to_harden", "hardening_heat"]
+NOTHING_TO_DO = "bow_within"  # straight enough: told, and nothing to deal with
 AFTER_TEMPER = ["temper_cooling", "tempered", "finish_grinding", "final_check"]
 
 
@@ -19,7 +20,7 @@ def findings_of(story: Story) -> list[Row]:
     found = [{name: one[name] for name in ("id", "entry_id", "open", "facts")} for one in story.findings]
     for rows in (_heat(story), _bow(story), _hard(story), _bath(story), _oven(story), _after(story)):
         for row in rows:
-            row["open"] = row["entry_id"] not in story.closed
+            row["open"] = row["id"] != NOTHING_TO_DO and row["entry_id"] not in story.closed
             found.append(row)
     return found
 
