@@ -8,8 +8,9 @@ from temperward.patience import patient_hooks
 
 bind = os.environ.get("TEMPERWARD_BIND", "127.0.0.1:8000")
 wsgi_app = "temperward.app:create_app()"
-# Threads, because with plain workers one slow photo upload holds a worker until it is killed.
-worker_class = "gthread"
+# gunicorn's gthread, because with plain workers one slow photo upload holds a worker until it is killed; ours
+# waits for a phone that is gone to hang up where nobody else waits.
+worker_class = "temperward.patient_worker.PatientWorker"
 workers = int(os.environ.get("TEMPERWARD_WORKERS", "1"))
 threads = int(os.environ.get("TEMPERWARD_THREADS", "16"))
 preload_app = True  # workers share what is loaded; a wrong setting ends the start, not each worker

@@ -11,9 +11,10 @@ import signal
 import socket
 import ssl
 import subprocess
+import sys
 import time
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack, closing
+from contextlib import ExitStack, closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -181,22 +182,59 @@ CUT_OFF.append(pytest.param(b"", 1, id="in the handshake, https"))
 @pytest.mark.parametrize(("said", "tls"), CUT_OFF)
 def test_phones_cut_off_in_mid_call_do_not_hold_the_server(tmp_path: Path, said: bytes, tls: int) -> None:
     """More of them than there are threads: each thread comes free again once its phone has been silent."""
-    lan = LanFolder(tmp_path)
+    with soon_impatient(tmp_path, tls=tls) as (port, trusted), ExitStack() as open_ones:
+        for _ in range(THREADS + 1):
+            open_ones.enter_context(half_a_call(port, said, trusted))
+        assert wait_for(lambda: is_up(port, trusted))
+
+
+# Runs the server, and lets it wait ten minutes for whom it hung up on to hang up too (RFC 9112, section 9.6).
+LINGERS = """
+import json, sys
+import gunicorn.util
+from temperward.serving import Plan, run
+close = gunicorn.util.close_graceful
+gunicorn.util.close_graceful = lambda line: close(line, timeout=600)
+sys.exit(run(Plan(**json.loads(sys.argv[1]))))
+"""
+
+
+@pytest.mark.parametrize("tls", [0, 1], ids=["http", "https"])
+def test_waiting_for_one_phone_to_hang_up_keeps_nobody_else_waiting(tmp_path: Path, tls: int) -> None:
+    """Nor does gunicorn take the process that serves for one that hangs, and put another in its place."""
+    with (
+        soon_impatient(tmp_path, tls=tls, runs=LINGERS) as (port, trusted),
+        half_a_call(port, HALF["in the first line"], trusted) as silent,
+    ):
+        serving = below()
+        while silent.recv(4096):  # until the server has hung up; the phone does not know that it should
+            pass
+        assert wait_for(lambda: is_up(port, trusted))
+        assert below() == serving
+
+
+def below() -> set[int]:
+    """Return the processes of the server that this test has started."""
+    return {one.pid for one in psutil.Process().children(recursive=True)}
+
+
+@contextmanager
+def soon_impatient(data: Path, *, tls: int, runs: str = "") -> Iterator[tuple[int, ssl.SSLContext | None]]:
+    """Run a server that listens to nobody who is silent for a second; give its port and whom phones trust."""
+    lan = LanFolder(data)
     lan.keep_current(reach=present_reach(), now=dt.datetime.now(dt.UTC))
     files = {"certfile": str(lan.server_file), "keyfile": str(lan.server_key_file)} if tls else {}
     trusted = ssl.create_default_context(cafile=str(lan.authority_file)) if tls else None
     plan = Plan(
         host="127.0.0.1", port=free_port(), workers=1, threads=THREADS, senders=0, silence_s=1, **files
     )
-    environment = {**os.environ, "TEMPERWARD_DATA": str(tmp_path)}
+    environment = {**os.environ, "TEMPERWARD_DATA": str(data)}
     subprocess.run([str(TEMPERWARD), "migrate"], env=environment, check=True, stdout=subprocess.DEVNULL)
-    process = subprocess.Popen(plan.as_words(), env=environment, stderr=subprocess.DEVNULL)
+    words = [sys.executable, "-c", runs, plan.as_words()[-1]] if runs else plan.as_words()
+    process = subprocess.Popen(words, env=environment, stderr=subprocess.DEVNULL)
     try:
         wait_for(lambda: is_up(plan.port, trusted))
-        with ExitStack() as open_ones:
-            for _ in range(THREADS + 1):
-                open_ones.enter_context(half_a_call(plan.port, said, trusted))
-            assert wait_for(lambda: is_up(plan.port, trusted))
+        yield plan.port, trusted
     finally:
         process.terminate()
         process.wait(WAIT_S)
