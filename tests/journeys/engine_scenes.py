@@ -18,6 +18,8 @@ Body = dict[str, Any]
 MINUTE_MS = 60_000
 WAITS_S = (1, 40, 100, 210, 700, 1500, 2300, 4000, 40_000)
 IN_AIR = {"steel": "O1", "quench": [{"medium": "medium_oil"}], "bath": None, "target_hrc": 61}
+COUPON = {"thickness_mm": 5, "medium": "medium_oil", "passed": False}
+FOUND_BAR = {"steel": "unknown", "quench": [{"medium": "medium_oil"}], "bath": None, "coupon": COUPON}
 KINKED_MM = (0.0, 0.40, 0.34, 0.29, 0.23, 0.17, 0.11, 0.06, 0.0)  # a sharp bend inside the limit
 SOFT_HRC = {"readings_hrc": [54.0, 54.5, 54.0], "block_checked": True}
 TRIES = 2  # of hardening again: then it stays as it is
@@ -136,6 +138,15 @@ def bath_unread() -> Log:
     return log
 
 
+def no_sheet() -> Log:
+    """Everything is ready but the oil's flash point, which nobody has entered."""
+    log = begin(**IN_AIR).ground()
+    for _ in range(3):
+        log.cycle(0.15)
+        log.check("file", {"place": "edge", "answer": "bites", "file_hrc": 62}, after_s=20)
+    return log.get_ready()
+
+
 def forgotten() -> Log:
     """Hard and away, then a crack."""
     log = hard()
@@ -204,6 +215,37 @@ def softened() -> Log:
     log.bow(0.12)
     log.mark("tempered", after_s=60)
     log.mark("softening", after_s=60)
+    return log
+
+
+def unproven() -> Log:
+    """A found bar: a coupon too thin to prove it, and on all the same."""
+    log = begin(**FOUND_BAR).ground()
+    log.check("coupon", {"thickness_mm": 3, "medium": "medium_oil", "passed": True}, after_s=60)
+    for _ in range(3):
+        log.cycle(0.15)
+    return log.get_ready()
+
+
+def into_the_oven_unmarked() -> Log:
+    """On the way to the bath, then in the oven and out of it again: when it went hard nobody marked."""
+    log = going()
+    log.mark("in_oven", after_s=900, body={"purpose": "temper"})
+    log.mark("out_of_oven", after_s=300)
+    return log
+
+
+def warm_into_the_oven() -> Log:
+    """In the oven before it was hand-warm: one temper more."""
+    log = ready().harden()
+    log.mark("out_of_bath", after_s=14)
+    log.mark("in_oven", after_s=200, body={"purpose": "temper"})
+    log.check("oven_temperature", {"temperature_c": 203}, after_s=600)
+    log.mark("out_of_oven", after_s=7300)
+    log.mark("cold_after_temper", after_s=1300)
+    log.bow(0.1)
+    log.temper(read_c=215)
+    log.bow(0.1)
     return log
 
 
@@ -339,6 +381,21 @@ def unsigned() -> Log:
     return log
 
 
+def customer_asked() -> Log:
+    """Everything is checked, and the customer has not answered."""
+    log = unsigned()
+    log.entries[-1]["initials"] = "MO"
+    log.wait(60).add("choice", {"choice": "customer_asked"})
+    return log
+
+
+def broken_up() -> Log:
+    """A sample that was hard, broken behind a guard."""
+    log = forgotten()
+    log.mark("broken_up", after_s=600)
+    return log
+
+
 def ended(mark: str, *, from_hard: bool = False) -> Log:
     """Put aside, lost or scrapped, while it was soft or hard."""
     log = hard() if from_hard else begin().ground()
@@ -356,7 +413,8 @@ STORIES: tuple[Callable[[], Log], ...] = (
     lambda: ended("record_lost", from_hard=True),
     kinked, bath_cools, stiff, too_soft, unsigned, twisted_at_the_gate, near_the_flash,
     lambda: at_the_gate(0.6, 2.0, None), lambda: at_the_gate(0.1, 0.3, 0.4),
-    lambda: begin(steel="1075", thickness_mm=8, quench=[{"medium": "medium_oil"}]).ground(),
+    unproven, no_sheet, into_the_oven_unmarked, warm_into_the_oven, customer_asked, broken_up,
+    lambda: at_the_gate(2.0), lambda: at_the_gate(0.1, 0.25, 0.4),
 )  # fmt: skip
 
 

@@ -14,6 +14,8 @@ import pytest
 from PIL import Image
 from playwright.sync_api import Browser, Page
 
+from temperward.engine import data_files
+
 AXE = gallery.ROOT / "pwa" / "node_modules" / "axe-core" / "axe.min.js"
 RULES = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 MEAN_LIGHT, BRIGHT_SHARE = 0.05, 0.10
@@ -81,6 +83,13 @@ def troubles(pairs: Iterator[tuple[str, list[Any]]]) -> dict[str, list[Any]]:
 
 def is_paper(one: dict[str, Any]) -> bool:
     return "check-screen" in one["kind"]
+
+
+def test_every_moment_of_the_engine_has_its_scene(seen: dict[str, dict[str, Any]]) -> None:
+    """A moment without a scene is one that nobody has looked at."""
+    shown = {re.sub("-(over|since)$", "", name) for name in seen}
+    moments = data_files.load("phases")["by_id"]
+    assert [one for one in moments if f"says-{one}" not in shown] == []
 
 
 def test_nothing_is_cut_off(seen: dict[str, dict[str, Any]]) -> None:

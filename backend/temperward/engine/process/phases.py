@@ -7,7 +7,7 @@ from typing import Any
 
 from temperward.engine.process import bows, clocks, gate_quench_go, gate_temper_done, oven
 from temperward.engine.process.frozen_limits import timer
-from temperward.engine.process.gate_ready_for_heat import straight_enough
+from temperward.engine.process.gate_ready_for_heat import coupon_mm, straight_enough
 from temperward.engine.process.gate_ready_to_harden import cycles_wanted
 from temperward.engine.process.gates import base_of, first_missing
 from temperward.engine.process.mark_effects import next_heat
@@ -35,6 +35,11 @@ def phase_of(view: View) -> str:
 def heats_left(story: Story) -> bool:
     """Tell whether a heat of the card, or one that is owed, is still to come."""
     return next_heat(story) == "stress_relief" or story.cycles_done < cycles_wanted(story)
+
+
+def coupon_being_proved(view: View) -> str:
+    """Until a coupon has proved it; from then on as any blade that is planned."""
+    return "planned" if coupon_mm(view.story) is not None else "coupon_being_proved"
 
 
 def shaped(view: View) -> str:
@@ -258,6 +263,7 @@ def ended(view: View) -> str:
 
 
 PHASES: dict[str, Callable[[View], str]] = {
+    "coupon_being_proved": coupon_being_proved,
     "shaped": shaped,
     "ground_ready": ground_ready,
     "cycle_in_heat": cycle_in_heat,

@@ -34,6 +34,8 @@ SAYS_STILL_HARD = ["out_of_bath", "stiff", "hand_warm", "boiling_water"]
 ON_PAPER = ["at_heat", "broken_up", "cold_after_temper", "final_check", "grinding", "out_of_oven"]
 ON_PAPER += ["put_aside", "released", "softened", "taken_up", "tempered"]
 LEAVES = ["straightening_soft", "put_aside", "scrapped", "record_lost"]
+BEFORE_SHAPING = ["planned", "coupon_being_proved"]
+COUPON_STEPS = ["coupon", "coupons"]  # the temper ladder comes after the proof
 GATED = {"tempered": gate_temper_done, "released": gate_release}
 
 
@@ -76,6 +78,15 @@ def card_made(story: Story, entry: Entry) -> None:
         return
     story.limits = Limits(entry["body"]["card"])
     story.card_id = entry["id"]
+    _coupon_first(story, entry)
+
+
+def _coupon_first(story: Story, entry: Entry) -> None:
+    """Wait for the coupon that the card begins with; a changed plan may do without one."""
+    wanted = any(step.get("id") in COUPON_STEPS for step in story.limits.steps)
+    state = "coupon_being_proved" if wanted else "planned"
+    if story.state in BEFORE_SHAPING and story.state != state:
+        story.move(state, at_ms=entry["happened_ms"], entry_id=entry["id"])
 
 
 def _rivals(one: Entry, other: Entry) -> bool:
