@@ -245,6 +245,30 @@ def test_what_stays_in_carbide_against_computed_equilibria(
     assert hotter["ms"]["value"] <= answer["ms"]["value"]
 
 
+# 1084 has no carbide left over 770 degC, 1095 none over 810, 80CrV2 keeps its VC (equilibrium2025).
+@pytest.mark.parametrize(
+    ("steel", "heat_c", "left"),
+    [
+        ("1084", 760, True),
+        ("1084", 810, False),
+        ("1095", 800, True),
+        ("1095", 830, False),
+        ("80CrV2", 830, True),
+    ],
+)
+def test_carbide_is_said_to_stay_only_where_it_stays(steel: str, heat_c: int, left: bool) -> None:  # noqa: FBT001
+    answer = ask("transformation_temperatures", {"steel": steel, "austenitise_c": heat_c})["answer"]
+    dissolved, said = answer["dissolved_carbon_pct"], []
+    for part in (dissolved, answer["ms"]):
+        said += [note["key"] for note in part["notes"]]
+    assert ("note.carbide_left" in said) is left
+    assert ("note.ms_dissolved" in said) is left
+    assert ("note.all_dissolves" in said) is not left
+    assert (
+        dissolved["low"] < dissolved["value"] - 0.07
+    )  # a short soak of coarse stock may leave some all the same
+
+
 def test_52100_against_measured_starts_dissolves_less_than_equilibrium() -> None:
     row = find("52100")
     alloy = stock_of_row(row).nominal

@@ -325,6 +325,21 @@ def test_a_section_too_thick_for_its_bath_asks_for_a_coupon() -> None:
     assert [one for one in made["warnings"] if one["key"] == "card.warning.not_proved"]
 
 
+# 0.418 kg x 711.3 J/kgK x (810 - 61.5) K over 15 K; 8.35 L/kg by the rule of thumb (oneToOneRule), of oil.
+@pytest.mark.parametrize(
+    ("medium", "joule_l_k", "rule"), [("fast_oil", 0.87 * 1882.8, True), ("water", 4184.0, False)]
+)
+def test_the_bath_volume_is_told_by_both_rules(medium: str, joule_l_k: float, rule: bool) -> None:  # noqa: FBT001
+    coupon = {"thickness_mm": 5.0, "medium": medium}
+    made = card(plan(quench=[{"medium": medium}], bath=None, coupon=coupon))
+    said = point(made, "ready-to-harden", "bath_volume")
+    steel_kg = 440 * 36 * 4.2 * 0.8 * 7.85e-6
+    bath_c = point(made, "ready-to-harden", "bath_temperature")["value"]
+    assert said["value"] == pytest.approx(steel_kg * 711.3 * (810 - bath_c - 7.5) / (joule_l_k * 15))
+    by_rule = [one["facts"] for one in said["notes"] if one["key"] == "card.note.bath_by_rule"]
+    assert by_rule == ([{"rule_l": pytest.approx(8.35 * steel_kg)}] if rule else [])
+
+
 def test_the_bath_rise_needs_width_and_volume() -> None:
     assert point(card(plan()), "ready-to-harden", "bath_rise")["value"] == pytest.approx(6.6, abs=0.3)
     assert [one for one in card(plan(width_mm=None))["numbers"] if one["id"] == "bath_rise"] == []

@@ -120,7 +120,21 @@ def test_a_coupon_says_what_it_proves_and_how_much_slower_a_thicker_blade_cools(
     assert said(4.0)["note.coupon_proves"]["coupon_mm"] == 4.0
     assert "note.coupon_too_thin" not in said(4.0)
     assert said(2.0)["note.coupon_too_thin"]["ratio"] == 2.0
-    assert "note.coupon_disproves" in said(2.0, passed=False)
+    # on a card a coupon that has not passed is planned, not lost: nobody said that it stayed soft
+    assert "note.coupon_disproves" not in said(2.0, passed=False)
+    assert said(2.0, passed=False)["card.picture.coupon_open"] == {
+        "coupon_mm": 2.0,
+        "medium": {"key": "medium.fast_oil", "facts": {}},
+    }
+
+
+def test_each_picture_says_its_model_and_how_far_that_reaches() -> None:
+    shown = drawn(bath={"litres": 60.0})
+    for one, model in [("cooling", "hardens"), ("temper", "tempered"), ("bath", "bath_rise")]:
+        (picked,) = [part for part in shown["pictures"] + shown["tables"] if part["id"] == one]
+        assert [
+            note["facts"]["model"]["key"] for note in picked["notes"] if note["key"] == "card.note.model"
+        ] == [f"app.model.{model}.range"]
 
 
 def test_the_wanted_hardness_is_marked_on_the_curve_at_the_cards_own_temper() -> None:

@@ -10,6 +10,8 @@ from typing import Any
 import pytest
 from common.card_cases import VARIANTS, card, examples
 
+from temperward import wording
+
 DATA = Path(__file__).parents[2] / "backend/temperward/engine/data"
 SOURCES = json.loads((DATA / "sources.json").read_text("utf-8"))
 LIMITS = json.loads((DATA / "limits.json").read_text("utf-8"))
@@ -55,6 +57,38 @@ def test_every_key_has_words_and_every_fact_a_place(cards: dict[str, dict[str, A
         texts = list(text.values()) if isinstance(text, dict) else [text]
         for each in texts:
             assert placeholders(each) <= set(one["facts"]), one
+
+
+@pytest.mark.parametrize("name", sorted(PLANS))
+def test_no_figure_says_the_same_twice(cards: dict[str, dict[str, Any]], name: str) -> None:
+    points = [(one["id"], p) for one in cards[name]["steps"] for p in one["set_points"]]
+    points += [("head", one) for one in cards[name]["numbers"]]
+    for step_id, point in points:
+        said = [wording.render(one) for one in point["notes"]]
+        assert len(set(said)) == len(said), (step_id, point["id"], said)
+
+
+# What the heads of a card are reckoned by, each a row of the page of the numbers; a magnet was looked at.
+MODEL_OF = {
+    "dissolved_carbon": "dissolved",
+    "ms": "ms",
+    "as_quenched": "as_quenched",
+    "hold_in_bath": "bath_hold",
+    "edge_left": "edge",
+    "bath_rise": "bath_rise",
+    "bend_until": "window",
+}
+
+
+@pytest.mark.parametrize("name", sorted(PLANS))
+def test_every_computed_figure_says_its_model_and_how_far_that_reaches(
+    cards: dict[str, dict[str, Any]], name: str
+) -> None:
+    for figure in cards[name]["numbers"]:
+        said = [one["facts"]["model"]["key"] for one in figure["notes"] if one["key"] == "card.note.model"]
+        model = MODEL_OF.get(figure["id"])
+        assert said == ([] if model is None else [f"app.model.{model}.range"]), figure["id"]
+        assert (model is None) == (figure["id"] == "magnet_lets_go")
 
 
 @pytest.mark.parametrize("name", sorted(PLANS))

@@ -8,6 +8,7 @@ import pytest
 from fold_reading import flags, gate, item
 from log_maker import Log, plain_card
 
+from temperward import wording
 from temperward.engine import data_files
 
 
@@ -210,6 +211,8 @@ def test_a_thin_coupon_proves_nothing_and_a_thick_one_in_the_same_bath_does() ->
     assert log.fold()["phase"] == "ground.hardens"
     log.check("coupon", {"thickness_mm": 4.2, "medium": "fast_oil", "passed": True}, after_s=60)
     assert log.fold()["next"]["mark"] == "in_fire"
+    said = next(one for one in gate(log.fold(), "ready_for_heat")["items"] if one["id"] == "hardens")["value"]
+    assert wording.render(said) == "coupon proves up to 4.20 mm"
 
 
 def test_the_magnet_counts_only_on_a_rising_heat() -> None:

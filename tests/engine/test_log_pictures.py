@@ -160,6 +160,7 @@ def test_the_newest_fracture_lies_beside_the_newest_that_passed() -> None:
     newest, other = drawn(log, related={"coupon": coupons})["fractures"]
     assert (newest["sha256"], other["sha256"]) == ("E", "C")
     assert wording.render(newest["verdict"]) == "not proven"
+    assert wording.render(other["verdict"]) == "proves up to 3.00 mm in fast oil"
     assert wording.render(other["title"]) == "1075, 815 °C"
     assert wording.render(newest["title"]) == "1075, heat not noted"
 

@@ -101,3 +101,9 @@ def test_no_text_says_the_unit_that_the_placeholder_brings_already(language: str
             for name, after in re.findall(r"\{(\w+)\}( ?\S*)", form):
                 unit = UNIT_WORDS.get(name.rpartition("_")[2])
                 assert not (unit and re.match(rf" ?(?:{unit})\b", after)), f"{key}: {form}"
+
+
+@pytest.mark.parametrize("language", wording.languages())
+def test_a_degree_is_written_as_people_write_it(language: str) -> None:
+    said = {key: str(text) for key, text in wording.words(language).items()}
+    assert [key for key, text in said.items() if re.search(r"\bdeg[CF]\b", text)] == []

@@ -186,9 +186,12 @@ def dissolved_carbon(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
         lean = min(lean, value - VANADIUM_HOLDS * stock.nominal.v_pct)
     sources = ["equilibrium2025"]
     spread = 0.02  # a mill's own analysis of carbon (fromMemory)
-    if keeps_carbide(austenitise_c, alloy=stock.nominal, row=stock.row) or value > 0.8:
+    if keeps_carbide(austenitise_c, alloy=stock.nominal, row=stock.row):
         spread = CARBIDE_BAND_PCT
         notes.append(note("note.carbide_left", {"carbon_pct": stock.nominal.c_pct}))
+    elif value > 0.8:
+        spread = CARBIDE_BAND_PCT
+        notes.append(note("note.all_dissolves"))
     if value < in_equilibrium_pct(austenitise_c, alloy=stock.nominal, row=stock.row) - 0.001:
         sources = ["msDatabase2022", "equilibrium2025"]
         notes.append(note("note.slow_carbide"))

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from temperward.engine.metallurgy.alloys import Alloy, Stock, composition_sources
-from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct, soak_ends_pct
+from temperward.engine.metallurgy.dissolved import dissolved_carbon_pct, keeps_carbide, soak_ends_pct
 from temperward.engine.quantities import banded, note
 
 # 90 % of the formula's errors against measured starts (msDatabase2022), by dissolved carbon, in kelvin.
@@ -73,6 +73,7 @@ def martensite_start(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
         by_soak = [martensite_start_c(stock.nominal, dissolved_pct=carbon) for carbon in soak]
         ends = [max(ends[0], by_soak[0]), min(ends[1], by_soak[1])]
     model = ms_band_k(dissolved)
+    left = keeps_carbide(austenitise_c, alloy=stock.nominal, row=stock.row)
     below = math.sqrt(model * model + (value - ends[1]) ** 2)
     above = math.sqrt(model * model + (ends[0] - value) ** 2)
     return banded(
@@ -81,7 +82,7 @@ def martensite_start(stock: Stock, *, austenitise_c: float) -> dict[str, Any]:
         low=value - below,
         high=value + above,
         sources=["vanBohemen2012", "msDatabase2022"] + composition_sources(stock),
-        notes=[note("note.ms_dissolved", {"dissolved_pct": dissolved})],
+        notes=[note("note.ms_dissolved", {"dissolved_pct": dissolved})] if left else [],
     )
 
 

@@ -10,6 +10,7 @@ from temperward.engine.process.card_baths import BathRange, baths, refuse_water
 from temperward.engine.process.card_facts import Plan
 from temperward.engine.process.card_limits import limits
 from temperward.engine.process.card_numbers import numbers, thickest_mm
+from temperward.engine.process.card_parts import model_note
 from temperward.engine.process.card_steel import Metal, hardens_in_air, thin_places_harden_in_air
 from temperward.engine.process.card_steps import (
     coupon,
@@ -105,13 +106,15 @@ def steps(work: Work, *, ranges: list[BathRange]) -> list[dict[str, Any]]:
     return found
 
 
-def named(name: str, value: dict[str, Any] | None) -> list[dict[str, Any]]:
-    """Return one computed value with its name, or nothing."""
+def named(name: str, value: dict[str, Any] | None, *, model: str | None = None) -> list[dict[str, Any]]:
+    """Return one computed value with its name and its model, or nothing."""
     if value is None:
         return []
     row = {"id": name, "label": note("card.label." + name)}
     for key in sorted(value):
         row[key] = value[key]
+    if model is not None:
+        row["notes"] = value["notes"] + [model_note(model)]
     return [row]
 
 
@@ -119,15 +122,15 @@ def shown_numbers(work: Work) -> list[dict[str, Any]]:
     """Return the computed values that stand at the head of the card."""
     numbers_of = work.numbers
     window_of = numbers_of.window
-    found = named("dissolved_carbon", numbers_of.dissolved)
-    found = found + named("ms", numbers_of.ms)
+    found = named("dissolved_carbon", numbers_of.dissolved, model="dissolved")
+    found = found + named("ms", numbers_of.ms, model="ms")
     found = found + named("magnet_lets_go", numbers_of.magnet)
-    found = found + named("as_quenched", numbers_of.as_quenched)
-    found = found + named("hold_in_bath", numbers_of.hold)
-    found = found + named("edge_left", numbers_of.edge_need)
-    found = found + named("bath_rise", numbers_of.bath_rise)
+    found = found + named("as_quenched", numbers_of.as_quenched, model="as_quenched")
+    found = found + named("hold_in_bath", numbers_of.hold, model="bath_hold")
+    found = found + named("edge_left", numbers_of.edge_need, model="edge")
+    found = found + named("bath_rise", numbers_of.bath_rise, model="bath_rise")
     if window_of is not None:
-        found = found + named("bend_until", window_of["bend"])
+        found = found + named("bend_until", window_of["bend"], model="window")
     return found
 
 

@@ -12,7 +12,7 @@ from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_work import Cycle
 from temperward.engine.process.limit_values import sources_of, value_of
 from temperward.engine.quantities import banded, note
-from temperward.engine.thermal.bath import STEEL_KG_MM3, bath_rise_k, litres_for_rise
+from temperward.engine.thermal.bath import RULE_L_PER_KG, STEEL_KG_MM3, bath_rise_k, litres_for_rise
 
 NEARLY_MM = 1e-9  # design: less is rounding
 
@@ -92,14 +92,27 @@ def bath_rise(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> dict[str,
 
 
 def bath_volume(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> dict[str, Any] | None:
-    """Return the volume that keeps the rise of one blade small, where its weight is known."""
+    """Return the volume that keeps the rise of one blade small, where its weight is known.
+
+    The rule of thumb stands beside that of an oil: it is of oil alone.
+    """
     weight = steel_kg(plan)
     if weight is None or plan.dips[0].kind == "plates":
         return None
-    rise = value_of("tank_rise_k")
+    rise, kind = value_of("tank_rise_k"), plan.dips[0].kind
     litres = litres_for_rise(
-        steel_kg=weight, steel_c=metal.row["aim_c"], end_c=ranges[0].aim_c + rise / 2.0, rise_k=rise
+        steel_kg=weight,
+        steel_c=metal.row["aim_c"],
+        end_c=ranges[0].aim_c + rise / 2.0,
+        rise_k=rise,
+        kind=kind,
     )
     return banded(
-        litres, unit="l", low=None, high=None, sources=["oneToOneRule", "oilDensity", "design"], coverage=None
+        litres,
+        unit="l",
+        low=None,
+        high=None,
+        sources=["oneToOneRule", "oilDensity", "design"],
+        notes=[note("card.note.bath_by_rule", {"rule_l": RULE_L_PER_KG * weight})] if kind == "oil" else [],
+        coverage=None,
     )

@@ -81,6 +81,11 @@ def text_point(
     return set_point(name, note(key, facts), unit="", sources=sources, kind="text")
 
 
+def model_note(model: str) -> dict[str, Any]:
+    """Return by which model a figure was reckoned, and how far that reaches: a row of its page."""
+    return note("card.note.model", {"model": note("app.model." + model + ".range")})
+
+
 def check(name: str | None, text: str, facts: dict[str, Any] | None = None) -> dict[str, Any]:
     """Return one check of a step; without a name it is looked at and not entered."""
     return {"check": name, "text": note("card.check." + text, facts)}

@@ -14,6 +14,7 @@ from temperward.engine.process import card_plan, card_steel
 from temperward.engine.process.card_baths import BathRange, baths
 from temperward.engine.process.card_facts import Plan, medium_row
 from temperward.engine.process.card_numbers import thickest_mm
+from temperward.engine.process.card_parts import model_note
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.process.card_tempers import tempers
 from temperward.engine.process.outline_picture import outline
@@ -134,14 +135,20 @@ def cooling_notes(plan: Plan, *, judged: dict[str, Any], thick: float) -> list[d
     found: list[dict[str, Any]] = [note("card.picture.limit", facts)] + limit["notes"]
     if judged["published_limit"] is not None:
         found.append(note("card.picture.published", {"limit_mm": judged["published_limit"]["limit_mm"]}))
-    if plan.coupon is not None:
-        found = found + coupon_note(
-            coupon_mm=plan.coupon.thickness_mm,
-            medium=plan.coupon.medium,
-            passed=plan.coupon.passed,
-            thickness_mm=thick,
-        )
-    return found + [judged["assumption"], note("note.lower_bound_plate", plate_facts(judged))]
+    found = found + coupon_said(plan, thick=thick)
+    found = found + [judged["assumption"], note("note.lower_bound_plate", plate_facts(judged))]
+    return found + [model_note("hardens")]
+
+
+def coupon_said(plan: Plan, *, thick: float) -> list[dict[str, Any]]:
+    """Return what the coupon proves; one that has not passed is planned: nobody said that it is soft."""
+    coupon = plan.coupon
+    if coupon is None:
+        return []
+    if not coupon.passed:
+        facts = {"coupon_mm": coupon.thickness_mm, "medium": note("medium." + coupon.medium)}
+        return [note("card.picture.coupon_open", facts)]
+    return coupon_note(coupon_mm=coupon.thickness_mm, medium=coupon.medium, passed=True, thickness_mm=thick)
 
 
 def plate_facts(judged: dict[str, Any]) -> dict[str, Any]:
@@ -212,7 +219,7 @@ def temper_curve(plan: Plan, *, metal: Metal) -> list[dict[str, Any]]:
             "x_unit": "degC",
             "y": [[at_hardness(one), one] for one in [50.0, 55.0, 60.0, 65.0]],
             "y_unit": "HRC",
-            "notes": hrc["notes"],
+            "notes": hrc["notes"] + [model_note("tempered")],
             "sources": hrc["sources"],
             "table": temper_table(points),
         }

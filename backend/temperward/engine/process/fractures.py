@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from temperward.engine import data_files
 from temperward.engine.facts import is_number
 from temperward.engine.process.story import Story
 from temperward.engine.quantities import note
@@ -59,20 +60,32 @@ def did_pass(proof: Entry | None) -> bool | None:
 def shown(story: Story, one: dict[str, Any]) -> dict[str, Any]:
     """Return a photo with its steel, its heat and what it proved."""
     photo: Entry = one["photo"]
-    passed = did_pass(one["proof"])
     steel = story.limits.fact("steel")
     known = isinstance(steel, str) and steel != UNKNOWN
     facts: dict[str, Any] = {"steel": steel if known else note("history.steel_unknown")}
     heat_c, key = heat_of(story, one["proof"])
     if heat_c is not None:
         facts["heat_c"] = heat_c
-    verdict = "unsaid" if passed is None else ("passed" if passed else "not_passed")
     return {
         "sha256": photo["body"]["sha256"],
         "happened_ms": photo["happened_ms"],
         "title": note("history.fracture." + key, facts),
-        "verdict": note("history.fracture." + verdict),
+        "verdict": verdict_of(one["proof"]),
     }
+
+
+def verdict_of(proof: Entry | None) -> dict[str, Any]:
+    """Return what a break proves: a coupon that passed its own thickness in its bath, no more."""
+    passed = did_pass(proof)
+    if proof is None or passed is None:
+        return note("history.fracture.unsaid")
+    body = proof["body"]
+    if passed and body["check"] == "coupon":
+        baths = [row["id"] for row in data_files.load("media")["media"]]
+        named = ("medium." if body["medium"] in baths else "say:") + body["medium"]
+        facts = {"thickness_mm": body["thickness_mm"], "medium": note(named)}
+        return note("history.fracture.proves", facts)
+    return note("history.fracture." + ("passed" if passed else "not_passed"))
 
 
 def heat_of(story: Story, proof: Entry | None) -> tuple[float | None, str]:

@@ -9,6 +9,7 @@ from temperward.engine.process.card_baths import BathRange, sheet_place
 from temperward.engine.process.card_cycles import cycles
 from temperward.engine.process.card_edge import edge_need, steel_kg
 from temperward.engine.process.card_facts import Plan
+from temperward.engine.process.card_parts import model_note
 from temperward.engine.process.card_steel import Metal
 from temperward.engine.quantities import note
 from temperward.engine.shape.bevels import double_edge_deg, single_edge_deg
@@ -133,6 +134,7 @@ def bath_table(plan: Plan, *, metal: Metal, ranges: list[BathRange]) -> list[dic
             "notes": [
                 note("card.picture.bath_range", {"high_c": ranges[0].high_c}),
                 note("note.no_cooling_between"),
+                model_note("bath_rise"),
             ],
             "sources": ["oneToOneRule", "oilDensity"] + ranges[0].sources,
         }

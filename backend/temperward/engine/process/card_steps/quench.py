@@ -54,7 +54,7 @@ def time_point(work: Work, *, stay: Stay) -> dict[str, Any]:
     return banded_point(
         "hold_in_bath",
         stay.band,
-        notes=[note("card.note.to_lift", {"lift_c": work.numbers.lift_c}), note("card.note.tongs_still")],
+        notes=[note("card.note.to_lift", {"lift_c": work.numbers.lift_c})],
     )
 
 
