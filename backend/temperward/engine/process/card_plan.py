@@ -8,7 +8,7 @@ from temperward.engine import facts as facts_module
 from temperward.engine.errors import OutOfRange
 from temperward.engine.process import card_facts
 from temperward.engine.process.card_facts import Plan
-from temperward.engine.process.card_refusals import refuse_name
+from temperward.engine.process.card_refusals import refuse_name, refuse_torch_alone
 from temperward.engine.process.limit_values import read_shop_limits
 
 
@@ -48,6 +48,7 @@ def read_sources_of_heat(facts: dict[str, Any]) -> tuple[str, str]:
     """Return what heats the blade to harden it and what tempers it."""
     refuse_name(facts.get("heat_source"), field="heat_source")
     refuse_name(facts.get("oven_kind"), field="oven_kind")
+    refuse_torch_alone(facts.get("oven_kind"))
     heat = facts_module.choice(facts, "heat_source", choices=card_facts.HEAT_SOURCES)
     oven = facts_module.choice(facts, "oven_kind", choices=card_facts.OVEN_KINDS, default="kiln")
     return heat, oven

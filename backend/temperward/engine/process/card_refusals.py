@@ -10,13 +10,16 @@ from temperward.engine.errors import Refused
 REFUSED_NAMES = [
     ("salt", "refusal.card_salt"),
     ("salt_bath", "refusal.card_salt"),
+    ("molten_salt", "refusal.card_salt"),
     ("lead", "refusal.card_lead"),
     ("lead_pot", "refusal.card_lead"),
     ("fluid_bed", "refusal.card_fluid_bed"),
     ("fluidised_bed", "refusal.card_fluid_bed"),
+    ("fluidized_bed", "refusal.card_fluid_bed"),
     ("austempering", "refusal.card_austempering"),
     ("austemper", "refusal.card_austempering"),
     ("carburising", "refusal.card_carburising"),
+    ("carburizing", "refusal.card_carburising"),
     ("case_hardening", "refusal.card_carburising"),
     ("caustic", "refusal.card_caustic"),
     ("lye", "refusal.card_caustic"),
@@ -24,7 +27,9 @@ REFUSED_NAMES = [
     ("induction", "refusal.card_induction"),
     ("liquid_nitrogen", "refusal.card_cold_step"),
     ("dry_ice", "refusal.card_cold_step"),
+    ("freezer", "refusal.card_cold_step"),
 ]
+TORCH_ALONE_NAMES = ["torch", "torch_alone", "torch_only"]
 CLADDING_NAMES = [
     ("stainless", "refusal.card_stainless_cladding"),
     ("mild", "refusal.card_mild_cladding"),
@@ -47,6 +52,12 @@ def refuse_name(name: Any, *, field: str) -> None:
     for refused, reason in REFUSED_NAMES:
         if plain(name) == refused:
             raise Refused(field=field, value=str(name), reason=reason)
+
+
+def refuse_torch_alone(name: Any) -> None:
+    """Refuse a torch in the oven's place: as a range it is only ever the second temper."""
+    if plain(name) in TORCH_ALONE_NAMES:
+        raise Refused(field="oven_kind", value=str(name), reason="refusal.card_torch_alone")
 
 
 def refuse_cladding(name: Any) -> None:
