@@ -66,13 +66,12 @@ def _kitchen_knife(book: Logbook, knife: Knife) -> None:
 def _through_the_oven(blade: Blade, knife: Knife, quench_ms: int) -> None:
     log = blade.log
     in_ms = at("17 Oct 14:53:00")
+    blade.as_hard(quench_ms + 5 * MINUTE_MS, [knife.hard_hrc] * 3, file_hrc=62)
+    blade.straight(quench_ms + 9 * MINUTE_MS, knife.hard_bow_mm)
     if knife.number == DROPPED:
         in_ms = at("17 Oct 14:42:00")
         dropped = {"text": "0.9 m on concrete, hard for 22 min.", "cause": "slipped from the rack"}
         entry_id = log.finding(at("17 Oct 14:40:00"), "dropped_hard", body=dropped)
-    else:
-        blade.as_hard(quench_ms + 5 * MINUTE_MS, [knife.hard_hrc] * 3, file_hrc=62)
-        blade.straight(quench_ms + 9 * MINUTE_MS, knife.hard_bow_mm)
     cold_ms = blade.temper(in_ms)
     if knife.number == DROPPED:
         log.check(cold_ms + 2 * MINUTE_MS, "crack", {"answer": "none", "method": "penetrant"})

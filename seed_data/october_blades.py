@@ -40,6 +40,7 @@ def camp_knife(book: Logbook) -> None:
     closed = {"entry_id": entry_id, "text": "Out under the oil; held 26 s more."}
     log.add(quench_ms + 2 * MINUTE_MS, "finding_closed", closed)
     blade.as_hard(quench_ms + 6 * MINUTE_MS, [61.5, 62.0, 61.5], file_hrc=55)
+    blade.straight(quench_ms + 11 * MINUTE_MS, 0.15)
     cold_ms = blade.temper(quench_ms + 14 * MINUTE_MS)
     cold_ms = blade.temper(cold_ms + 4 * MINUTE_MS)
     blade.straight(cold_ms + 5 * MINUTE_MS, 0.15)

@@ -12,6 +12,7 @@ from PIL import Image
 
 from seed_data.logbook import HOUR_MS, MINUTE_MS, at
 from seed_data.quillfen import DemoShop, demo_shop
+from temperward.engine import api
 
 Fold = dict[str, Any]
 Ask = Callable[..., Fold]
@@ -165,6 +166,52 @@ def test_the_hard_blade_comes_first_in_the_list(fold: Ask) -> None:
 @pytest.mark.parametrize("number", range(1, 7))
 def test_no_order_flag_stands_on_a_story_told_in_order(fold: Ask, number: int) -> None:
     assert "order" not in ids(fold(f"QF-105-{number}", now_ms=NOVEMBER_MS)["flags"])
+
+
+HARDENED = ["QF-101", "QF-102", "QF-103", *(f"QF-105-{number}" for number in range(1, 7)), "QF-106"]
+
+
+def checks(entries: list[dict[str, Any]], check: str) -> list[dict[str, Any]]:
+    return [entry["body"] for entry in entries if entry["body"].get("check") == check]
+
+
+def test_the_bow_out_of_the_quench_is_known_of_ten_blades(fold: Ask) -> None:
+    """Read hard and cold, the last time before the oven."""
+    outcomes = []
+    for tag in HARDENED:
+        bows = [
+            one for one in fold(tag, now_ms=NOVEMBER_MS)["bows"] if one["after"]["key"] == "fold.after.quench"
+        ]
+        outcomes.append({"bow_mm": round(bows[-1]["bow_mm"], 2)})
+    said = api.ask("look_back", {"outcomes": outcomes})["answer"]["bow"]
+    assert said == {"median": 0.15, "low": 0.10, "high": 0.80, "count": 10, "unit": "mm"}
+
+
+def test_the_softest_of_the_batch_was_the_slowest_into_the_oil(entries_of: Callable[[str], Any]) -> None:
+    found = []
+    for number in range(1, 7):
+        entries = entries_of(f"QF-105-{number}")
+        transfer_s = next(e["body"]["transfer_s"] for e in entries if e["body"].get("mark") == "quenched")
+        found.append((checks(entries, "hardness")[0]["readings_hrc"][0], transfer_s))
+    assert [hrc for hrc, _ in found] == [64.5, 64.0, 64.5, 63.0, 64.5, 64.0]
+    assert min(found) == (63.0, 4.5) == (min(hrc for hrc, _ in found), max(s for _, s in found))
+
+
+def test_two_of_three_cracked_in_brine_which_is_too_few_for_a_rate(
+    shop: DemoShop, entries_of: Callable[[str], Any]
+) -> None:
+    made = {e["log_id"]: e["body"] for e in shop.entries if e["log_kind"] == "coupon" and e["kind"] == "made"}
+    brine = [log_id for log_id, body in made.items() if body["medium"] == "brine"]
+    logs = [[entry for entry in shop.entries if entry["log_id"] == log_id] for log_id in brine]
+    cracks = [checks(entries, "crack")[-1]["answer"] == "seen" for entries in [*logs, entries_of("QF-103")]]
+    outcomes = [{"medium": "brine", "cracked": cracked} for cracked in cracks]
+    said = api.ask("look_back", {"outcomes": outcomes})["answer"]["cracks"]
+    assert (said["count"], said["of"], said["too_few"]) == (2, 3, True)
+
+
+def test_the_dial_of_the_oven_reads_nine_kelvin_low(shop: DemoShop) -> None:
+    (read,) = checks([entry for entry in shop.entries if entry["log_kind"] == "oven"], "oven_temperature")
+    assert read["temperature_c"] - read["dial_c"] == 9
 
 
 def test_every_entry_can_be_read(fold: Ask, shop: DemoShop) -> None:
