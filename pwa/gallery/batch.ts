@@ -22,8 +22,8 @@ const EIGHT: BatchAnswer = {
   number: { kind: "elapsed", from_ms: NOW_MS - 14 * 60_000 - 17_000, caption: note("A hard longest · alarm 23:02"), whose: "A" },
   order: [],
   tiles: [
-    tile("A", "hard", 14), tile("B", "hard", 10), tile("C", "hard", 6), tile("D", "64.8 °C", null),
-    tile("QF-105-5", "69.7 °C", null), tile("F", "74.5 °C", null), tile("G", "79.3 °C", null), tile("H", "84 °C", null),
+    tile("A", "hard", 14), tile("B", "hard", 10), tile("C", "hard", 6), tile("D", "to 70 °C", null),
+    tile("QF-105-5", "to 74 °C", null), tile("F", "to 79 °C", null), tile("G", "to 84 °C", null), tile("H", "to 89 °C", null),
   ],
   next: { label: note("Next: D"), open: "D", load: [] },
   baths: BATHS as unknown as BatchAnswer["baths"],

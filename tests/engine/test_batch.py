@@ -136,7 +136,31 @@ def test_nothing_stands_before_the_oven_when_all_are_hard() -> None:
 def test_a_bath_out_of_its_range_stops_the_next_blade(bath: Body | None, said: str) -> None:
     answer = ask([waiting("A", bath=bath)])
     assert answer["sentence"]["key"] == "batch.say." + said
-    assert answer["tiles"][0]["text"]["key"] == "batch.tile." + said.replace("_over", "")
+
+
+@pytest.mark.parametrize(
+    ("bath", "kilograms", "said"),
+    [
+        ({**TANK, "temperature_c": 64}, 0.1735, "to 69 °C"),
+        ({**TANK, "temperature_c": 66}, 0.1735, "to 71 °C"),
+        ({**TANK, "temperature_c": 66}, None, "66 °C"),
+        ({**TANK, "temperature_c": 50}, 0.1735, "50 °C"),
+        ({**TANK, "temperature_c": 50}, None, "50 °C +?"),
+        ({**TANK, "temperature_c": 20}, 0.1735, "20 °C"),
+        ({**TANK, "temperature_c": None}, 0.1735, "bath ?"),
+    ],
+)
+def test_a_tile_says_what_the_bath_would_be_and_of_one_that_must_wait_what_it_would_make_of_it(
+    bath: Body, kilograms: float | None, said: str
+) -> None:
+    """Beside a headline that counts the blade in, 64 on its tile would be another quantity."""
+    answer = ask([waiting("A", bath=bath, steel_kg=kilograms)])
+    assert wording.render(answer["tiles"][0]["text"]) == said
+
+
+def test_the_tile_of_the_next_blade_and_the_number_on_top_are_one() -> None:
+    answer = ask([waiting(letter, bath={**TANK, "temperature_c": 64}) for letter in "AB"])
+    assert answer["tiles"][0]["text"]["facts"]["after_c"] == answer["number"]["value"]
 
 
 @pytest.mark.parametrize("bath_c", [64, 66])

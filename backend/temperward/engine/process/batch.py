@@ -102,9 +102,17 @@ def tile_of(piece: Piece, baths: list[Answer]) -> Answer:
     step = step_of(piece, baths)
     verdict = "ready" if step is None else step["verdict"]
     tile["shape"] = SHAPES.get(verdict, "circle")
-    facts = {} if step is None or step["before_c"] is None else {"before_c": step["before_c"]}
-    tile["text"] = note("batch.tile." + verdict, facts)
+    tile["text"] = _bath_text(verdict, step)
     return tile
+
+
+def _bath_text(verdict: str, step: Answer | None) -> Answer:
+    """Return what the bath would be before this blade; for one that must wait, what it would make of it."""
+    if step is None or step["before_c"] is None:
+        return note("batch.tile." + verdict)
+    if verdict == "hot" and step["after_c"] is not None:
+        return note("batch.tile.hot_over", {"after_c": step["after_c"]})
+    return note("batch.tile." + verdict, {"before_c": step["before_c"]})
 
 
 def shown_of(pieces: list[Piece], *, baths: list[Answer], oven: Answer | None) -> Answer:
