@@ -36,7 +36,8 @@ READ_IT = (
     "Memory is PSS, summed over all processes at the worst moment: a page that several share counts once.",
     "A new photo waits three times for the disk (bytes, name, row) and is decoded whole; its small",
     "copy is made when a phone first asks. The floor waits once for each part and decodes nothing.",
-    "A push waits once, for the commit, and so does the floor.",
+    "A push waits once, for the commit, and so does the floor. What faults come to is no bench: it stands in",
+    "[faults.md](faults.md).",
 )
 LOAD = os.getloadavg()[0]
 RESULT = ROOT / "backend" / "docs" / "benches.md"
