@@ -29,6 +29,7 @@ export default defineConfig({
     environment: "happy-dom",
     include: ["src/**/*.test.{ts,tsx}", "scripts/**/*.test.ts"],
     restoreMocks: true,
+    testTimeout: 30_000, // a machine that has other work to do is no fault of ours
     coverage: { include: ["src/{store,sync,state,actions,alarms}/**"], reporter: ["text"] },
   },
 });

@@ -59,10 +59,6 @@ export class SyncClient {
     return this.#start("asked", true);
   }
 
-  stop(): void {
-    this.#call_off();
-  }
-
   #start(event: SyncEvent, asked: boolean): Promise<void> {
     if (!this.world.is_joined()) return Promise.resolve();
     if (this.#running) {
