@@ -11,7 +11,7 @@ from common.pictures import jpeg
 from flask import Flask
 
 from temperward.instants import now_ms
-from temperward.services.joining import TRIES_PER_ADDRESS
+from temperward.services.joining import TRIES_IN_ALL, TRIES_PER_ADDRESS, WINDOW_MS
 
 OPEN = {
     ("GET", "/api/docs"),
@@ -263,6 +263,38 @@ def test_guessing_codes_is_stopped_and_says_when_to_try_again(app: Flask, shop: 
         "/api/join", json={"code": good, "device_name": "x"}, environ_base={"REMOTE_ADDR": "127.0.0.2"}
     )
     assert elsewhere.status_code == 201
+
+
+def test_guessing_the_code_of_a_new_server_is_stopped_too_and_the_right_one_stays_good(app: Flask) -> None:
+    from temperward.services import joining  # noqa: PLC0415
+    from temperward.storage.session import db  # noqa: PLC0415
+
+    with app.app_context():
+        code = joining.make_claim_code(db.session())
+    client = app.test_client()
+    wish = {"shop_name": "One", "zone": "Europe/Dublin", "device_name": "x"}
+    for _ in range(TRIES_PER_ADDRESS):
+        assert client.post("/api/claim", json={**wish, "code": "AAAA"}).status_code == 403
+    assert client.post("/api/claim", json={**wish, "code": code}).status_code == 429
+    elsewhere = {"REMOTE_ADDR": "127.0.0.2"}
+    assert client.post("/api/claim", json={**wish, "code": code}, environ_base=elsewhere).status_code == 201
+
+
+def test_guessing_from_everywhere_at_once_is_stopped_as_well(
+    app: Flask, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from temperward.storage.models import WrongTry  # noqa: PLC0415
+    from temperward.storage.session import db  # noqa: PLC0415
+
+    at_ms = now_ms() // WINDOW_MS * WINDOW_MS + 1
+    monkeypatch.setattr("temperward.api.access.now_ms", lambda: at_ms)
+    code = shop.owner.client.post("/api/join-codes", json={}).json["code"]
+    with app.app_context():
+        for number in range(TRIES_IN_ALL // 10):
+            db.session().add(WrongTry(address_digest=str(number), window_ms=at_ms - 1, tries=10))
+        db.session().commit()
+    answer = app.test_client().post("/api/join", json={"code": code, "device_name": "x"})
+    assert (answer.status_code, answer.json["message"]) == (429, "too_many_tries")
 
 
 def test_the_token_is_out_of_reach_of_scripts_and_other_sites(app: Flask, shop: Shop) -> None:

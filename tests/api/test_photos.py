@@ -6,8 +6,10 @@ import hashlib
 import io
 import struct
 import warnings
+import zipfile
 import zlib
 from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
 
 import pytest
 from common.logs import entry
@@ -17,9 +19,12 @@ from flask import Flask
 from PIL import ExifTags, Image, ImageColor, ImageOps, PngImagePlugin
 
 from temperward.errors import StoreFull
+from temperward.services.backup import make_backup
 from temperward.services.photo_check import check_picture
 from temperward.services.photos import PHOTO_BYTES
+from temperward.services.transfer import export_shop
 from temperward.settings import Settings
+from temperward.storage.session import db
 
 
 def name_of(content: bytes) -> str:
@@ -245,6 +250,27 @@ def test_a_picture_that_carries_more_than_itself_is_refused_and_leaves_nothing(
     assert kept_files(settings) == []
 
 
+def test_neither_a_backup_nor_an_exported_file_holds_more_than_the_pictures_that_were_taken(
+    app: Flask, shop: Shop, tmp_path: Path
+) -> None:
+    plain = jpeg()
+    for content in (plain, *CARRIERS.values()):
+        shop.smith.put_photo(content)
+        shop.smith.client.get(f"/api/photos/{name_of(content)}?small=1")
+    store = app.config["PHOTO_STORE"]
+    with app.app_context():
+        make_backup(db.engine, store=store, to=tmp_path / "copy", now_ms=1)
+        export_shop(db.session(), store=store, shop_id=shop.shop_id, to=tmp_path / "shop.zip")
+    copied = [one.read_bytes() for one in (tmp_path / "copy" / "photos").glob("*/*")]
+    with zipfile.ZipFile(tmp_path / "shop.zip") as file:
+        exported = [file.read(name) for name in file.namelist() if name.startswith("photos/")]
+    assert exported == [plain]
+    assert len(copied) == 2  # with its small copy
+    for content in (*copied, *exported):
+        assert dict(Image.open(io.BytesIO(content)).getexif()) == {}
+        assert check_picture(content)
+
+
 def test_a_thumbnail_in_the_exif_is_refused(shop: Shop) -> None:
     small = jpeg(32, 32)
     # One IFD with nothing but orientation, then IFD1 with an embedded JPEG (Exif 2.32, 4.5.5).
@@ -430,10 +456,23 @@ def test_other_bytes_under_a_name_are_refused_and_the_right_ones_can_still_come(
     assert shop.smith.put_photo(content).status_code == 201
 
 
-def test_a_photo_over_6_mb_is_refused_at_its_first_part(shop: Shop) -> None:
+def test_a_photo_over_6_mb_is_refused_at_its_first_part_and_leaves_nothing(
+    shop: Shop, settings: Settings
+) -> None:
     answer = shop.smith.put_part("ab" * 32, b"x" * PART, offset=0, total=40 * 1024 * 1024)
     assert (answer.status_code, answer.json["message"]) == (413, "photo_too_big")
     assert answer.json["errors"] == {"value": 40 * 1024 * 1024, "high": PHOTO_BYTES, "unit": "bytes"}
+    assert kept_files(settings) == []
+
+
+@pytest.mark.parametrize("total", [40 * 1024 * 1024, PHOTO_BYTES], ids=["and says so", "and says 6"])
+def test_40_mb_in_one_call_are_refused_readably_and_leave_nothing(
+    shop: Shop, settings: Settings, total: int
+) -> None:
+    content = bytes(40 * 1024 * 1024)
+    answer = shop.smith.put_part("ab" * 32, content, offset=0, total=total)
+    assert (answer.status_code, answer.json["message"]) == (413, "too_big")
+    assert kept_files(settings) == []
 
 
 def test_a_part_over_its_size_is_refused(shop: Shop) -> None:
