@@ -1,8 +1,8 @@
 import type { PrecacheEntry } from "workbox-precaching/_types.js";
 import { cleanupOutdatedCaches } from "workbox-precaching/cleanupOutdatedCaches.js";
-import { PrecacheController } from "workbox-precaching/PrecacheController.js";
+import { createCacheKey } from "workbox-precaching/utils/createCacheKey.js";
 
-declare const self: ServiceWorkerGlobalScope;
+declare const self: ServiceWorkerGlobalScope & { readonly __WB_MANIFEST: readonly PrecacheEntry[] };
 
 type Facts = Record<string, unknown>;
 interface Note {
@@ -20,24 +20,55 @@ interface Reminder {
 
 type Words = Record<string, string | { one: string; other: string }>;
 
-const MANIFEST = self.__WB_MANIFEST as PrecacheEntry[];
+const MANIFEST = self.__WB_MANIFEST;
 const SHELL = "/index.html";
 /** The words that the pages show: a push needs a few of them, without a page. */
 const WORDS = MANIFEST.find(({ url }) => url.includes("words-en"))?.url ?? "";
 /** Exports, photos and the interface's own pages are real answers, never the app shell. */
 const SERVERS_OWN = /^\/(api\/|healthz|lan\/)/;
 
-const kept = new PrecacheController();
-kept.precache(MANIFEST);
+/** Workbox's name and keys: a phone keeps across a new version every file that has not changed. */
+const CACHE = `workbox-precache-v2-${self.registration.scope}`;
+/** The address of a file, and the key under which this version of it is kept. */
+const KEYS = new Map(MANIFEST.map((file) => [createCacheKey(file).url, createCacheKey(file).cacheKey]));
+
+/**
+ * One file after another: where the network breaks off, what came is kept and the next try goes on from there. A file
+ * that is not what was asked for (a portal's page) ends the try, and the version before it goes on working.
+ */
+async function install(): Promise<void> {
+  const cache = await caches.open(CACHE);
+  for (const [url, key] of KEYS) {
+    if (await cache.match(key)) continue;
+    const answer = await fetch(url, { cache: key === url ? "default" : "reload" });
+    if (!answer.ok || answer.redirected) throw new Error(`${answer.status} ${url}`);
+    await cache.put(key, answer);
+  }
+}
+
+/** What no version needs any more goes; other versions' caches go with `cleanupOutdatedCaches`. */
+async function tidy(): Promise<void> {
+  const cache = await caches.open(CACHE);
+  const needed = new Set(KEYS.values());
+  const old = (await cache.keys()).filter(({ url }) => !needed.has(url));
+  await Promise.all(old.map((request) => cache.delete(request)));
+}
+
+self.addEventListener("install", (event) => event.waitUntil(install()));
+self.addEventListener("activate", (event) => event.waitUntil(tidy()));
 cleanupOutdatedCaches();
 
+const keyOf = (url: string): string | undefined => KEYS.get(new URL(url, location.href).href);
+
 /** What is kept, straight out of the cache; a file that the browser lost is asked for again. */
-const reply = async (request: Request | string): Promise<Response> =>
-  (await kept.matchPrecache(request)) ?? fetch(request);
+async function reply(request: Request | string): Promise<Response> {
+  const key = keyOf(typeof request === "string" ? request : request.url);
+  return (key && (await (await caches.open(CACHE)).match(key))) || fetch(request);
+}
 
 self.addEventListener("fetch", (event) => {
   const { request } = event;
-  if (request.method === "GET" && kept.getCacheKeyForURL(request.url)) event.respondWith(reply(request));
+  if (request.method === "GET" && keyOf(request.url)) event.respondWith(reply(request));
   else if (request.mode === "navigate" && !SERVERS_OWN.test(new URL(request.url).pathname))
     event.respondWith(reply(SHELL));
 });
