@@ -170,6 +170,31 @@ def test_an_ideal_diameter_against_astm_a255() -> None:
     assert ideal_diameter_inch(example, cu_pct=0.10) == pytest.approx(1.9321, abs=0.001)
 
 
+# The worked example's own factors, each as what its element makes of the diameter; copper's and vanadium's
+# are printed to a hundredth.
+@pytest.mark.parametrize(
+    ("element", "share_pct", "factor"),
+    [
+        ("mn", 0.80, 3.667),
+        ("si", 0.18, 1.126),
+        ("ni", 0.10, 1.036),
+        ("cr", 0.43, 1.929),
+        ("mo", 0.25, 1.75),
+        ("cu", 0.10, 1.04),
+        ("v", 0.05, 1.09),
+    ],
+)
+def test_each_factor_of_an_example_against_astm_a255(element: str, share_pct: float, factor: float) -> None:
+    plain = {"c_pct": 0.22}
+    if element == "cu":
+        with_it = ideal_diameter_inch(Alloy(**plain), cu_pct=share_pct)
+    else:
+        with_it = ideal_diameter_inch(Alloy(**plain, **{element + "_pct": share_pct}))
+    assert with_it / ideal_diameter_inch(Alloy(**plain)) == pytest.approx(
+        factor, abs=0.004 if element in ("cu", "v") else 0.003
+    )
+
+
 @pytest.mark.parametrize(
     ("carbon", "below", "above"),
     [(0.39, 0.2106, 0.2117), (0.55, 0.2517, 0.2509), (0.65, 0.2731, 0.2730), (0.75, 0.2930, 0.2928)],

@@ -7,6 +7,7 @@ safe side, not how good the model is.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -15,6 +16,7 @@ import readings
 from temperward.engine.api import ask
 from temperward.engine.metallurgy.alloys import find, stock_of_row
 from temperward.engine.metallurgy.kinetics import nose_of
+from temperward.engine.metallurgy.transformation import ac1_c
 
 ROWS = readings.rows("section_limits")
 LOW_BIOT, IDEAL_QUENCH = 0.5, 0.73
@@ -95,6 +97,20 @@ STARTS = [
     for row in readings.rows("pearlite_starts")
     if row["steel"].split("(")[0] in IN_ENGINE or row["steel"] == DISSOLVED_52100
 ]
+
+
+# tau = PC S(0.01) / (2^(0.32 G) (Ac1 - T)^3 exp(-27500 / 1.987 T)), S(0.01) = 0.1043 (worked check LI-S),
+# with our Ac1: so the rows are Li's own, and the engine's Ac1 the one that they were computed with.
+@pytest.mark.parametrize("row", [row for _, row in STARTS], ids=lambda row: row["steel"])
+def test_a_printed_start_against_the_equation_of_li(row: dict[str, str]) -> None:
+    parts = readings.analysis(row["composition"])
+    assert parts is not None
+    weights = {"c": 4.12, "mn": 4.36, "si": 0.44, "ni": 1.71, "cr": 3.33}
+    alloyed = math.exp(-4.25 + sum(share * parts.get(name, 0.0) for name, share in weights.items()))
+    at_c = float(row["at_c"])
+    under_k = ac1_c(readings.alloy(parts)) - at_c
+    speed = 2 ** (0.32 * float(row["grain_size"])) * under_k**3 * math.exp(-27500 / (1.987 * (at_c + 273.15)))
+    assert alloyed * 0.1043 / speed == pytest.approx(float(row["start_s"]), rel=0.05)
 
 
 @pytest.mark.parametrize(("steel", "row"), STARTS, ids=[row["steel"] for _, row in STARTS])

@@ -140,6 +140,25 @@ def test_the_brittle_clock_is_halved_for_these_reasons(name: str) -> None:
     assert stages == ([300, 900, 1800] if HALVED[name] else [600, 1800, 3600])
 
 
+# By name: 1095 dissolves 0.93 % at its 800 degC, W1 goes into brine, 52100 keeps 0.70 % at 830.
+@pytest.mark.parametrize(
+    ("steel", "heat_c", "medium", "minutes"),
+    [
+        ("1095", 800, "fast_oil", [5, 15, 30]),
+        ("W1", 780, "brine", [5, 15, 30]),
+        ("52100", 830, "medium_oil", [10, 30, 60]),
+    ],
+)
+def test_the_stages_of_the_clock_of_named_steels(
+    steel: str, heat_c: float, medium: str, minutes: list[float]
+) -> None:
+    coupon = {"thickness_mm": 4.2, "medium": medium}
+    made = card(plan(steel=steel, quench=[{"medium": medium}], bath=None, target_hrc=None, coupon=coupon))
+    assert point(made, "hardening-heat", "temperature")["value"] == heat_c
+    stages = [point(made, "hard", name)["value"] / 60 for name in ("reminder", "hurry", "alarm")]
+    assert stages == minutes
+
+
 def test_a_shop_may_be_stricter_with_the_clock_but_not_laxer() -> None:
     made = card(VARIANTS["shop's own limits"])
     assert made["limits"]["brittle"]["alarm_s"] == 1800

@@ -63,6 +63,23 @@ def test_a_faster_medium_never_hardens_less(steel: str, thickness_mm: float) -> 
             assert faster["margin"] >= slower["margin"] * 0.98
 
 
+@few
+@given(
+    steel=st.sampled_from(STEELS),
+    thickness_mm=thicknesses,
+    way_s=st.floats(0.0, 4.0),
+    slower=st.integers(0, len(SLOW_TO_FAST) - 2),
+)
+def test_the_next_faster_medium_never_hardens_less(
+    steel: str, thickness_mm: float, way_s: float, slower: int
+) -> None:
+    slow, fast = (
+        middle(steel, medium, thickness_mm, transfer_s=way_s) for medium in SLOW_TO_FAST[slower : slower + 2]
+    )
+    assert fast["centre"]["martensite"]["value"] >= slow["centre"]["martensite"]["value"] - 0.5
+    assert fast["centre"]["hrc"]["value"] >= slow["centre"]["hrc"]["value"] - 0.1
+
+
 @pytest.mark.parametrize("medium", SLOW_TO_FAST)
 @few
 @given(thickness_mm=st.floats(0.5, 12.0), more=times, from_c=st.floats(760, 900), to_c=st.floats(150, 320))

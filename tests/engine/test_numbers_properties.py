@@ -40,7 +40,7 @@ def tempered(steel: str, heats: list[tuple[float, float]]) -> float | None:
 
 
 @few
-@given(steels, st.floats(150, 300), st.floats(0, 20), st.floats(900, 20000), st.floats(0, 20000))
+@given(steels, st.floats(100, 650), st.floats(0, 60), st.floats(10, 86400), st.floats(0, 86400))
 def test_hotter_or_longer_is_never_harder(
     steel: str, temperature_c: float, hotter_k: float, hold_s: float, longer_s: float
 ) -> None:

@@ -41,7 +41,16 @@ def test_a_blade_bowed_after_the_temper_is_told_its_shim() -> None:
         "low_mm": wanted["low"],
         "high_mm": wanted["high"],
     }
-    assert wording.render(fold["set"]) == "Shim: 1.80 mm, 1.20 to 2.40 mm"
+    assert wording.render(fold["set"]) == "Shim: 1.20 to 2.40 mm"
+
+
+# One line at arm's length, 33 px on a glass of 390: a second one pushed the sentence under the caution.
+@pytest.mark.parametrize("thou", [False, True])
+@pytest.mark.parametrize("bow_mm", [0.5, 1.9, 2.7])
+def test_the_shim_is_told_in_one_line(bow_mm: float, thou: bool) -> None:  # noqa: FBT001  (a parameter)
+    fold = tempered(bow_mm).fold()
+    assert fold["set"]["key"] == "fold.set.shim"
+    assert len(wording.render(fold["set"], reader=wording.Reader(thou=thou))) <= 28
 
 
 def test_a_planned_jig_keeps_its_shim_and_the_oven_comes_back_with_it() -> None:
