@@ -24,6 +24,7 @@ from temperward.services.photo_check import check_picture
 from temperward.services.photos import PHOTO_BYTES
 from temperward.services.transfer import export_shop
 from temperward.settings import Settings
+from temperward.storage.photo_store import FolderStore
 from temperward.storage.session import db
 
 
@@ -516,6 +517,11 @@ def test_a_part_cut_short_that_arrives_late_does_no_harm(app: Flask, shop: Shop)
         part = content[offset : offset + PART]
         assert shop.smith.put_part(sha256, part, offset=offset, total=len(content)).status_code == 200
     app.config["PHOTO_STORE"].put_part(f"{shop.shop_id}/{sha256}", offset=0, content=content[:1000])
+    goes_on(shop, sha256, content)
+
+
+def goes_on(shop: Shop, sha256: str, content: bytes) -> None:
+    """Send what is missing, part after part, from where the server says; it takes each."""
     offset = int(shop.smith.client.head(f"/api/photos/{sha256}").headers["Upload-Offset"])
     while offset < len(content):
         part = content[offset : offset + PART]
@@ -523,3 +529,18 @@ def test_a_part_cut_short_that_arrives_late_does_no_harm(app: Flask, shop: Shop)
         assert answer.status_code in (200, 201), answer.text
         offset = int(answer.headers["Upload-Offset"])
     assert shop.owner.client.get(f"/api/photos/{sha256}").data == content
+
+
+def test_two_calls_that_leave_a_whole_part_and_a_cut_one_at_one_place_do_no_harm(
+    app: Flask, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each looked which other parts begin there before the other had written its own: both are kept."""
+    content = jpeg(1600, 1200, quality=90)
+    sha256 = hashlib.sha256(content).hexdigest()
+    store = app.config["PHOTO_STORE"]
+    with monkeypatch.context() as at_once:
+        at_once.setattr(FolderStore, "_beginning_at", lambda *_name, **_offset: [])
+        for length in (PART, 1000):
+            store.put_part(f"{shop.shop_id}/{sha256}", offset=0, content=content[:length])
+    assert store.parts(f"{shop.shop_id}/{sha256}") == [(0, 1000), (0, PART)]
+    goes_on(shop, sha256, content)

@@ -55,9 +55,9 @@ def test_the_last_part_many_times_at_once_never_makes_the_server_refuse_the_pict
 class BusyFolder(FolderStore):
     """A folder in which another call finishes a photo just as this one puts its parts together."""
 
-    def get_part(self, name: str, *, offset: int) -> bytes | None:
+    def get_part(self, name: str, *, offset: int, length: int) -> bytes | None:
         self.delete_parts(name)
-        return super().get_part(name, offset=offset)
+        return super().get_part(name, offset=offset, length=length)
 
 
 def test_parts_that_another_call_has_just_put_together_are_no_wrong_picture(

@@ -23,6 +23,9 @@ from temperward import instants
 from temperward.storage.models import Reminder
 
 HEAL_LIMIT_S = 60.0
+HELD_LIMIT_S = (
+    5.0  # what a sender that was killed held is another's in a minute: a run does not wait for that
+)
 LOOK_EVERY_S = 0.25
 TOLD_OF_A_STUCK_PHONE = ("states", "waiting", "only_here", "small_wanted", "epoch", "last_calls")
 
@@ -46,6 +49,7 @@ class World:
     doings: list[threading.Timer] = field(default_factory=list)
     stuck: list[str] = field(default_factory=list)
     reminders: list[Reminder] = field(default_factory=list)  # as they stood when nothing was under way
+    held_until: float | None = None
 
     def __post_init__(self) -> None:
         self.chance = random.Random(f"{self.plan.seed} while it runs")  # noqa: S311 - a seed, no secret
@@ -216,13 +220,17 @@ class World:
             one.state == "waiting" and one.next_try_ms <= instants.now_ms() for one in self.reminders
         ):
             return ["reminders that nobody sends"]
-        if self.plan.times(*FORGETS):
-            return []  # a log in the hands of a sender that was killed is another's in a minute
         is_there = any(entry["log_id"] == hard_log for entry in self.server.stored(shop_id))
-        worked_out = [one.state for one in self.reminders if one.log_id == hard_log]
-        if "claimed" in worked_out and not self.post.has_told_the_living():
-            return ["a hard blade's reminder that a sender holds and has not told"]
-        return ["a hard blade that no sender has looked at"] if is_there and not worked_out else []
+        states = [one.state for one in self.reminders if one.log_id == hard_log]
+        is_held = is_there and (not states or "claimed" in states) and not self.post.has_told_the_living()
+        return ["a hard blade that no sender has told of"] if is_held and not self._was_killed() else []
+
+    def _was_killed(self) -> bool:
+        """Tell whether who holds the hard blade has had its time, where a sender was killed in this run."""
+        if not self.plan.times(*FORGETS):
+            return False
+        self.held_until = self.held_until or time.monotonic() + HELD_LIMIT_S
+        return time.monotonic() >= self.held_until
 
     def _ledger(self) -> Ledger:
         ledger = Ledger(

@@ -38,7 +38,7 @@ def test_parts_come_back_in_order_and_are_no_wholes(store: PhotoStore) -> None:
     store.put_part(NAME, offset=5, content=b"world")
     store.put_part(NAME, offset=0, content=b"hello")
     assert store.parts(NAME) == [(0, 5), (5, 5)]
-    assert store.get_part(NAME, offset=5) == b"world"
+    assert store.get_part(NAME, offset=5, length=5) == b"world"
     assert store.get(NAME) is None
     assert list(store.names("shop")) == []
     store.delete_parts(NAME)
@@ -107,8 +107,8 @@ def test_a_part_that_a_power_cut_has_torn_is_as_good_as_not_there(tmp_path: Path
     store.put_part(NAME, offset=5, content=b"world")
     [second] = tmp_path.glob("**/0000000005-*")
     second.write_bytes(b"wor\0\0")
-    assert store.get_part(NAME, offset=0) == b"hello"
-    assert store.get_part(NAME, offset=5) is None
+    assert store.get_part(NAME, offset=0, length=5) == b"hello"
+    assert store.get_part(NAME, offset=5, length=5) is None
     assert store.parts(NAME) == [(0, 5)]
 
 
@@ -116,7 +116,8 @@ def test_a_part_that_comes_again_takes_the_place_of_the_first(store: PhotoStore)
     for content in (b"hello", b"hel", b"hello"):
         store.put_part(NAME, offset=0, content=content)
         assert store.parts(NAME) == [(0, len(content))]
-        assert store.get_part(NAME, offset=0) == content
+        assert store.get_part(NAME, offset=0, length=len(content)) == content
+        assert store.get_part(NAME, offset=0, length=len(content) + 1) is None
 
 
 @pytest.mark.parametrize(

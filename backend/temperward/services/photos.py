@@ -147,8 +147,8 @@ def _whole(store: PhotoStore, *, name: str, chain: list[tuple[int, int]], part: 
     Each part is let go of once it is in its place: a whole of 6 MB is in memory once, not three times.
     """
     whole = io.BytesIO()
-    for at, _part_length in chain:
-        whole.write(store.get_part(name, offset=at) or b"")
+    for at, length in chain:
+        whole.write(store.get_part(name, offset=at, length=length) or b"")
     if whole.tell() != _length(chain):
         raise WrongOffset(offset=_offset(store, name))
     whole.write(part)

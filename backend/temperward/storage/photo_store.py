@@ -42,8 +42,8 @@ class PhotoStore(Protocol):
     def parts(self, name: str) -> list[tuple[int, int]]:
         """Return offset and length of each part, in order."""
 
-    def get_part(self, name: str, *, offset: int) -> bytes | None:
-        """Return one part as it was put, or None when it is gone."""
+    def get_part(self, name: str, *, offset: int, length: int) -> bytes | None:
+        """Return one part as `parts` named it, or None when it is gone."""
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name."""
@@ -106,7 +106,7 @@ class FolderStore:
             return []
 
     def _beginning_at(self, name: str, *, offset: int) -> list[Path]:
-        """Return the parts that begin there: none or one, or two while one takes the place of another."""
+        """Return the parts that begin there: none or one, or more when calls ended together."""
         beginning = f"{offset:010d}-"
         try:
             with os.scandir(self._parts_folder(name)) as found:
@@ -115,16 +115,20 @@ class FolderStore:
             return []
         return [Path(one) for one in named if PART_NAME.fullmatch(Path(one).name)]
 
-    def get_part(self, name: str, *, offset: int) -> bytes | None:
-        """Return one part, or None when it is gone; one that is torn is forgotten."""
+    def get_part(self, name: str, *, offset: int, length: int) -> bytes | None:
+        """Return one part, or None when it is gone; one that is torn is forgotten.
+
+        Two calls that ended at the same moment can have left two parts that begin at one place.
+        """
         for path in self._beginning_at(name, offset=offset):
             try:
                 content = path.read_bytes()
             except FileNotFoundError:
-                return None
-            if path.name.endswith(f"-{zlib.crc32(content):08x}"):
+                continue
+            if not path.name.endswith(f"-{zlib.crc32(content):08x}"):
+                path.unlink(missing_ok=True)
+            elif len(content) == length:
                 return content
-            path.unlink(missing_ok=True)
         return None
 
     def delete_parts(self, name: str) -> None:

@@ -51,9 +51,10 @@ class S3Store:
         found = self._objects(f"{name}.parts/")
         return sorted((int(one["Key"].rpartition("/")[2]), int(one["Size"])) for one in found)
 
-    def get_part(self, name: str, *, offset: int) -> bytes | None:
-        """Return one part, or None when it is gone."""
-        return self.get(f"{name}.parts/{offset:010d}")
+    def get_part(self, name: str, *, offset: int, length: int) -> bytes | None:
+        """Return one part, or None when it is gone or another stands in its place."""
+        content = self.get(f"{name}.parts/{offset:010d}")
+        return content if content is not None and len(content) == length else None
 
     def delete_parts(self, name: str) -> None:
         """Forget all parts of a name."""
