@@ -33,7 +33,7 @@ beforeEach(() => {
   world.app.sync = startSync();
 });
 afterEach(() => {
-  world.app.sync?.stop();
+  shop.value = HOME; // no round comes after it
   vi.unstubAllGlobals();
 });
 

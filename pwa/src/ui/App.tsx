@@ -47,7 +47,7 @@ function Working({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
 }
 
 function check({ piece_id, part = "", last }: Place) {
-  if (part === "straightness") return <Stations piece_id={piece_id} />;
+  if (part === "straightness") return <Stations piece_id={piece_id} entry_id={last} />;
   return <CheckScreen key={part} piece_id={piece_id} check={part} entry_id={last} />;
 }
 

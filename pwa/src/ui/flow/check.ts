@@ -43,14 +43,22 @@ function firstValues(fields: readonly CheckField[], body: Body): Values {
   return Object.fromEntries(fields.flatMap((field) => firstOf(field, body[field.name])));
 }
 
+/** What a check begins with: what the corrected entry says, else what the action that opened it brings. */
+export function beginning(check: string, entry_id: string | undefined): Body {
+  const blade = openBlade.value;
+  const old = blade?.entries.find(({ id }) => id === entry_id);
+  return old?.body ?? defaultsFor(blade?.fold ?? null, check);
+}
+
+export function formOf(key: string, entry_id: string | undefined, first: Values, at: string | undefined): Form {
+  return formFor(`check:${key}${entry_id ? `:${entry_id}` : ""}`, first, at);
+}
+
 /** The form of one check of one blade; correcting an entry starts from what it says. */
 export function checkForm(piece_id: string, check: string, entry_id: string | undefined): Form {
-  const blade = openBlade.value;
   const fields = CHECK_FORMS[check] ?? [];
-  const old = entry_id ? blade?.entries.find((entry) => entry.id === entry_id)?.body : undefined;
-  const body = old ?? defaultsFor(blade?.fold ?? null, check);
-  const key = `check:${piece_id}:${check}${entry_id ? `:${entry_id}` : ""}`;
-  return formFor(key, firstValues(fields, body), numberNames(fields)[0]?.name ?? "");
+  const first = firstValues(fields, beginning(check, entry_id));
+  return formOf(`${piece_id}:${check}`, entry_id, first, numberNames(fields)[0]?.name);
 }
 
 type Read = { readonly value?: unknown; readonly missing?: string };
@@ -99,8 +107,8 @@ function bodyOf(form: Form, check: string, defaults: Body): Body | null {
     pointAt(form, check, missing);
     return null;
   }
-  const given = read.filter(({ value }) => value !== undefined).map(({ name, value }) => [name, value]);
-  return { ...defaults, ...Object.fromEntries(given) };
+  const all = { ...defaults, ...Object.fromEntries(read.map(({ name, value }) => [name, value])) };
+  return Object.fromEntries(Object.entries(all).filter(([, value]) => value !== undefined));
 }
 
 function make(piece_id: string, check: string, body: Body, entry_id: string | undefined): Promise<Kept> {
@@ -128,6 +136,6 @@ export function keepBody(piece_id: string, check: string, form: Form, body: Body
 }
 
 export function keepCheck(piece_id: string, check: string, form: Form, entry_id?: string): void {
-  const body = bodyOf(form, check, defaultsFor(openBlade.value?.fold ?? null, check));
+  const body = bodyOf(form, check, beginning(check, entry_id));
   if (body) keepBody(piece_id, check, form, body, entry_id);
 }

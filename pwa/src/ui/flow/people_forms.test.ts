@@ -22,7 +22,7 @@ beforeEach(() => {
   world.app.sync = startSync();
 });
 afterEach(() => {
-  world.app.sync?.stop();
+  shop.value = { ...shop.peek(), joined: false }; // no round comes after it
   vi.unstubAllGlobals();
 });
 

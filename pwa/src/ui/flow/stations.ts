@@ -1,30 +1,38 @@
 import type { FoldAnswer } from "../../engine/types.ts";
 import { shownNumber } from "../units.ts";
-import { keepBody, storedNumber } from "./check.ts";
-import { type Form, formFor, setValue, setValues, textIn } from "./form.ts";
+import { beginning, formOf, keepBody, shownText, storedNumber } from "./check.ts";
+import { type Form, setValue, setValues, textIn } from "./form.ts";
 
 const FIRST_COUNT = 7;
 export const FEWEST = 3;
 export const MOST = 15;
 
-function lengthBefore(fold: FoldAnswer | null, defaults: { length_mm?: unknown }): number | null {
-  const before = defaults.length_mm ?? fold?.bows.at(-1)?.length_mm ?? null;
-  return typeof before === "number" ? before : null;
+interface Readings {
+  readonly side?: string;
+  readonly length_mm?: number;
+  readonly pad_mm?: number;
+  readonly stations?: readonly Readonly<Record<string, number>>[];
 }
 
 /** The paper for feeler readings: length, pads, side, then a gap at each station. */
-export function stationsForm(piece_id: string, fold: FoldAnswer | null, defaults: Record<string, unknown>): Form {
-  const length_mm = lengthBefore(fold, defaults);
-  const pad_mm = typeof defaults.pad_mm === "number" ? defaults.pad_mm : null;
-  return formFor(
-    `check:${piece_id}:straightness`,
+export function stationsForm(piece_id: string, fold: FoldAnswer | null, entry_id: string | undefined): Form {
+  const before = beginning("straightness", entry_id) as Readings;
+  const { length_mm = fold?.bows.at(-1)?.length_mm, pad_mm, side = "left", stations = [] } = before;
+  const read = stations.flatMap((station, at) =>
+    Object.entries(station).map(([name, value]) => [`${name}.${at + 1}`, shownText(name, value)]),
+  );
+  return formOf(
+    `${piece_id}:straightness`,
+    entry_id,
     {
-      count: String(FIRST_COUNT),
-      side: "left",
-      length_mm: length_mm === null ? "" : shownNumber(length_mm, "length"),
-      pad_mm: pad_mm === null ? "" : shownNumber(pad_mm, "length"),
+      count: String(stations.length || FIRST_COUNT),
+      side,
+      own: stations.length > 0 ? "yes" : "",
+      length_mm: shownText("length_mm", length_mm),
+      pad_mm: shownText("pad_mm", pad_mm),
+      ...Object.fromEntries(read),
     },
-    length_mm === null ? "length_mm" : pad_mm === null ? "pad_mm" : "gap_mm.1",
+    length_mm ? (pad_mm ? "gap_mm.1" : "pad_mm") : "length_mm",
   );
 }
 
@@ -64,7 +72,7 @@ export function stationNames(form: Form): readonly string[] {
 }
 
 /** Keep the readings as typed; the engine works out the bow. */
-export function keepStations(piece_id: string, form: Form): void {
+export function keepStations(piece_id: string, form: Form, entry_id: string | undefined): void {
   const missing = stationNames(form).find((name) => storedNumber(form, name) === undefined);
   if (missing) {
     form.missing.value = missing;
@@ -75,10 +83,12 @@ export function keepStations(piece_id: string, form: Form): void {
     at_mm: stationAt(form, at) ?? 0,
     gap_mm: storedNumber(form, `gap_mm.${at}`) ?? 0,
   }));
-  keepBody(piece_id, "straightness", form, {
+  const body = {
+    ...beginning("straightness", entry_id),
     length_mm: storedNumber(form, "length_mm"),
     pad_mm: storedNumber(form, "pad_mm"),
     side: textIn(form, "side"),
     stations,
-  });
+  };
+  keepBody(piece_id, "straightness", form, body, entry_id);
 }

@@ -18,15 +18,13 @@ import { ActionButton } from "../parts/ActionButton.tsx";
 import { AskBack, Pad } from "../parts/Pad.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { Refused } from "../parts/Sitting.tsx";
-import { defaultsFor } from "../perform.ts";
 import { say } from "../say.ts";
 import { scaleOf, shown } from "../units.ts";
 import { nextEmpty, Tile } from "./CheckScreen.tsx";
 
 /** Feeler readings along the blade: the pad walks from station to station. */
-export function Stations({ piece_id }: { piece_id: string }) {
-  const fold = openBlade.value?.fold ?? null;
-  const form = stationsForm(piece_id, fold, { ...defaultsFor(fold, "straightness") });
+export function Stations({ piece_id, entry_id }: { piece_id: string; entry_id: string | undefined }) {
+  const form = stationsForm(piece_id, openBlade.value?.fold ?? null, entry_id);
   const names = stationNames(form);
   const next = nextEmpty(form, names);
   const label = (name: string) => {
@@ -39,7 +37,7 @@ export function Stations({ piece_id }: { piece_id: string }) {
   };
   const step = () => {
     if (next !== undefined && entered(textIn(form, form.at.value)).is === "number") form.at.value = next;
-    else keepStations(piece_id, form);
+    else keepStations(piece_id, form, entry_id);
   };
   const other = textIn(form, "side") === "left" ? "right" : "left";
   return (
