@@ -12,7 +12,6 @@ from sqlalchemy.exc import SQLAlchemyError
 from temperward import logs
 from temperward.errors import TemperwardError
 from temperward.instants import now_ms
-from temperward.opened import opened_there
 from temperward.services.devices import open_session
 from temperward.services.sender import EVERY_S, Sender, log
 
@@ -31,6 +30,9 @@ def send_once(app: Flask, *, is_ending: Callable[[], bool] = lambda: False) -> N
 
 def sender_app(data: str | None) -> Flask:
     """Open the app for a sender of its own; without a database a setting is wrong, and nothing is made."""
+    # The server loads this module for the senders it forks: they need no migrations, which are 9 MB.
+    from temperward.opened import opened_there  # noqa: PLC0415
+
     logs.set_up()
     with opened_there(data) as (app, _session):
         return app

@@ -26,6 +26,11 @@ from temperward.patience import SILENCE_S, patient_hooks
 PR_SET_PDEATHSIG = 1  # linux/prctl.h
 RESTART_WAIT_S = 2.0  # design: what falls over at once must not take the processor from those that serve
 WORKER = "temperward.patient_worker.PatientWorker"
+LOADED = (
+    "temperward.sending",
+    "gunicorn.app.base",
+    "temperward.patient_worker",
+)  # once, for all that are forked
 END_WAIT_S = 15  # design: half as long again as gunicorn gives the requests under way
 SENDER_NICE = 10  # whoever stands at the forge with a phone comes before what can wait a second
 # How the C library keeps memory (mallopt(3)): both thresholds are 128 KiB and grow by themselves, so that
@@ -124,7 +129,7 @@ def run(plan: Plan) -> int:
     from temperward.app import create_app  # noqa: PLC0415  (whoever only makes a plan needs none of it)
 
     app = create_app()
-    for name in ("temperward.sending", "gunicorn.app.base", "temperward.patient_worker"):
+    for name in LOADED:
         importlib.import_module(name)
     gc.collect()
     gc.freeze()  # the collector would write on every object, and what is written on is not shared

@@ -265,3 +265,16 @@ def is_up(port: int, trusted: ssl.SSLContext | None) -> bool:
             return connection.getresponse().status == 200
     except OSError:
         return False
+
+
+NOT_SERVING = ("alembic", "pywebpush", "boto3", "numpy")  # 9 to 30 MB each, in every process
+
+
+def test_what_only_some_commands_need_is_not_loaded_to_serve() -> None:
+    script = (
+        "import importlib, sys; from temperward import app, serving; "
+        "[importlib.import_module(one) for one in serving.LOADED]; "
+        f"print([one for one in {NOT_SERVING} if one in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
