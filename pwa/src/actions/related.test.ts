@@ -13,7 +13,7 @@ beforeEach(() => {
   things.value = [];
 });
 
-it("hands over every bath, oven and coupon and leaves the choice to the fold", () => {
+it("hands over every bath, oven, coupon and instrument and leaves the choice to the fold", () => {
   things.value = [thing("bath", "oil"), thing("bath", "brine"), thing("oven", "kiln"), thing("bar", "flat")];
   const ids = Object.entries(relatedThings().related).map(([kind, folds]) => [
     kind,
@@ -23,5 +23,6 @@ it("hands over every bath, oven and coupon and leaves the choice to the fold", (
     ["bath", ["oil", "brine"]],
     ["oven", ["kiln"]],
     ["coupon", []],
+    ["instrument", []],
   ]);
 });

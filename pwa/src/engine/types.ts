@@ -290,7 +290,11 @@ export interface SetPoint {
 }
 
 /** What a paper asks for, by path in the facts. The engine judges the values. */
-export type PlanField = readonly [kind: "number" | "yesno" | "chips", path: string, choices?: readonly string[]];
+export type PlanField = readonly [
+  kind: "number" | "yesno" | "chips" | "text" | "date",
+  path: string,
+  choices?: readonly string[],
+];
 
 /** A question for what only the smith knows: the engine answers it in a sentence. */
 export interface Asks {
@@ -391,6 +395,8 @@ export interface LogPictures {
     readonly title: Note;
     readonly verdict: Note;
   }[];
+  /** What each file says of hardness: a band, never a figure. */
+  readonly files?: readonly { readonly entry_id: string; readonly text: Note }[];
 }
 
 /** One of the cards of "What now?". */

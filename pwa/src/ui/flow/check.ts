@@ -15,14 +15,19 @@ import { endForm, type Form, formFor, textIn, type Values } from "./form.ts";
 interface NumberName {
   readonly name: string;
   readonly field: CheckField;
+  readonly optional: true | undefined;
 }
 
-/** The names the pad steps through: a list of readings has one name for each. */
-export function numberNames(fields: readonly CheckField[]): readonly NumberName[] {
+/** The names the pad steps through: a list of readings has one name for each, and one more once all have been read. */
+export function numberNames(fields: readonly CheckField[], form?: Form): readonly NumberName[] {
   return fields.flatMap((field): readonly NumberName[] => {
-    if (field.kind === "number") return [{ name: field.name, field }];
+    if (field.kind === "number") return [{ name: field.name, field, optional: field.optional }];
     if (field.kind !== "numbers") return [];
-    return Array.from({ length: field.count }, (_, at) => ({ name: `${field.name}.${at + 1}`, field }));
+    const { name, count, most = count } = field;
+    const all = Array.from({ length: most }, (_, at) => `${name}.${at + 1}`);
+    const read = form ? all.filter((one) => textIn(form, one)).length : 0;
+    const shown = Math.min(most, Math.max(count, read + Number(read >= count)));
+    return all.slice(0, shown).map((one, at) => ({ name: one, field, optional: at >= count || undefined }));
   });
 }
 
@@ -76,10 +81,9 @@ function readNumber(form: Form, field: CheckField & { kind: "number" }): Read {
 }
 
 function readNumbers(form: Form, field: CheckField & { kind: "numbers" }): Read {
-  const names = numberNames([field]).map(({ name }) => name);
-  const values = names.map((name) => storedNumber(form, name));
-  const gap = values.indexOf(undefined);
-  return gap < 0 ? { value: values } : { missing: names[gap] ?? field.name };
+  const read = numberNames([field], form).map((one) => ({ ...one, value: storedNumber(form, one.name) }));
+  const gap = read.find(({ name, optional, value }) => value === undefined && !(optional && textIn(form, name) === ""));
+  return gap ? { missing: gap.name } : { value: read.map(({ value }) => value).filter((value) => value !== undefined) };
 }
 
 function readChoice(form: Form, field: Exclude<CheckField, { kind: "number" | "numbers" }>): Read {
@@ -97,7 +101,7 @@ function readField(form: Form, field: CheckField): Read {
 /** The first thing that is missing is pointed at, and the pad goes there. */
 function pointAt(form: Form, check: string, missing: string): void {
   form.missing.value = missing;
-  if (numberNames(CHECK_FORMS[check] ?? []).some(({ name }) => name === missing)) form.at.value = missing;
+  if (numberNames(CHECK_FORMS[check] ?? [], form).some(({ name }) => name === missing)) form.at.value = missing;
 }
 
 function bodyOf(form: Form, check: string, defaults: Body): Body | null {

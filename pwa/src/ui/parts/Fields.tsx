@@ -29,14 +29,18 @@ interface Props {
   readonly label?: string;
 }
 
-export function TextField({ form, name, label = fieldLabel(name) }: Props) {
+type Texts = Props & { readonly type?: "text" | "date"; readonly pad?: true };
+
+export function TextField({ form, name, label = fieldLabel(name), type = "text", pad }: Texts) {
   return (
     <div class="field">
       <label>
         <span class="field-name">{label}</span>
         <input
+          type={type as "text"}
           value={textIn(form, name)}
           autoComplete="off"
+          {...(pad && padFor(form, name))}
           onInput={(event) => setValue(form, name, event.currentTarget.value)}
         />
       </label>
@@ -144,7 +148,8 @@ export function Paper({ form, fields }: { form: Form; fields: readonly PlanField
       {fields.map(([kind, name, choices = []]) => {
         if (kind === "yesno") return <YesNo key={name} form={form} name={name} />;
         if (kind === "chips") return <ChipField key={name} form={form} name={name} choices={choices} />;
-        return <NumberField key={name} form={form} name={name} />;
+        if (kind === "number") return <NumberField key={name} form={form} name={name} />;
+        return <TextField key={name} form={form} name={name} type={kind} />;
       })}
     </div>
   );

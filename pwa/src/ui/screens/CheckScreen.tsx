@@ -85,8 +85,9 @@ export function CheckScreen({ piece_id, check, entry_id }: Props) {
   const form = checkForm(piece_id, check, entry_id);
   const answer = fields.find((field) => field.kind === "answer");
   const keep = () => keepCheck(piece_id, check, form, entry_id);
-  const names = numberNames(fields).map(({ name }) => name);
-  const wanted = numberNames(fields).filter(({ field }) => !("optional" in field && field.optional));
+  const numbers = numberNames(fields, form);
+  const names = numbers.map(({ name }) => name);
+  const wanted = numbers.filter(({ optional }) => !optional);
   const next = nextEmpty(
     form,
     wanted.map(({ name }) => name),

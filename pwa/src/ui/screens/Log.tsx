@@ -120,10 +120,11 @@ function newBody(blade: OpenBlade, entry: Entry): Entry {
   return last ? { ...entry, body: last } : entry;
 }
 
-/** What the engine made of feeler readings stands before them; a picture names the step that it was taken in. */
+/** What the engine made of feeler readings, or of a file, stands before them; a picture names the step that it was taken in. */
 function asideText(blade: OpenBlade, entry: Entry): string {
   const bow = blade.fold?.bows.find(({ entry_id, at_mm }) => entry_id === entry.id && at_mm);
   const step = blade.card?.card.steps.find(({ id }) => id === entry.body.step);
+  if (entry.body.check === "file") return words(drawnLog()?.files?.find(({ entry_id }) => entry_id === entry.id)?.text);
   if (!bow) return step ? words(step.title) : "";
   return `${say("field.bow_mm")} ${say("bow.at", { bow_mm: shown(bow.bow_mm, "length"), at_mm: shown(bow.at_mm ?? 0, "length", 0) })},`;
 }
