@@ -164,3 +164,24 @@ SEEN_ABOVE_THE_PAD = """() => {
   const [x, y] = [field.left + 20, (field.top + field.bottom) / 2];
   return document.elementFromPoint(x, y) === document.activeElement && field.top >= 0;
 }"""
+
+
+def test_the_edge_to_leave_moves_with_each_heat_while_it_is_planned(
+    demo_server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(demo_server)
+    phone.open("new")
+    box(phone, "steel").select_option("1084")
+    said = phone.page.locator("main p[role=status]")
+    needs = []
+    for cycles in ("3", "2", "1", "0"):
+        phone.pick("cycles", cycles)
+        expect(said).to_have_text(re.compile(f"^Heats: {int(cycles) + 1}\\."))
+        found = re.search(r"Leave ([\d.]+)", said.inner_text())
+        assert found
+        needs.append(float(found[1]))
+    assert needs == sorted(needs, reverse=True)
+    assert len(set(needs)) == 4
+    for part in ("final", "decarb", "scale", "clean_up", "warp"):
+        expect(said).to_contain_text(beginning(f"card.edge.{part}").strip())
+    phone.picture("new-blade-edge")

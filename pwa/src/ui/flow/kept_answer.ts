@@ -1,5 +1,5 @@
 import { type Signal, signal } from "@preact/signals";
-import { ask } from "../../actions/ask.ts";
+import { ask, EngineRefusal } from "../../actions/ask.ts";
 import type { Body } from "../../engine/types.ts";
 import { tell } from "../../state/moment.ts";
 
@@ -9,8 +9,11 @@ export interface KeptAnswer<Answer> {
   readonly read: (wanted: string | null, facts: () => Body) => Answer | null;
 }
 
-/** The answer to one question of a screen, asked for again whenever what it depends on has moved. */
-export function keptAnswer<Answer>(question: string): KeptAnswer<Answer> {
+/**
+ * The answer to one question of a screen, asked for again whenever what it depends on has moved. Asked of what is still
+ * being typed, it may be refused: then there is no answer yet.
+ */
+export function keptAnswer<Answer>(question: string, of_a_draft = false): KeptAnswer<Answer> {
   const answer = signal<Answer | null>(null);
   let asked: string | null = "";
   const read = (wanted: string | null, facts: () => Body) => {
@@ -22,12 +25,13 @@ export function keptAnswer<Answer>(question: string): KeptAnswer<Answer> {
           (said) => {
             if (wanted === asked) answer.value = said;
           },
-          (problem: unknown) =>
-            tell({
-              id: question,
-              kind: "warning",
-              note: { key: "phone.fold_failed", facts: { reason: String(problem) } },
-            }),
+          (problem: unknown) => {
+            if (of_a_draft && problem instanceof EngineRefusal) answer.value = null;
+            else {
+              const note = { key: "phone.fold_failed", facts: { reason: String(problem) } };
+              tell({ id: question, kind: "warning", note });
+            }
+          },
         );
     }
     return answer.value;

@@ -3,7 +3,7 @@ import { signal } from "@preact/signals";
 import { ask, EngineRefusal } from "../../actions/ask.ts";
 import type { Kept } from "../../actions/keep.ts";
 import { askCard, askPictures, lastFacts, makeCard, type NewPiece, newPiece } from "../../actions/pieces.ts";
-import type { Body, Card, CardPictures } from "../../engine/types.ts";
+import type { Body, Card, CardPictures, Note } from "../../engine/types.ts";
 import { blades, type OpenBlade } from "../../state/blades.ts";
 import { go } from "../../state/route.ts";
 import type { Thing } from "../../state/shop.ts";
@@ -75,6 +75,17 @@ const inBatches = (): readonly Body[] =>
 export function offeredBatch(): Place | null {
   const rows = inBatches();
   return read(rows.length > 0 ? JSON.stringify(rows) : null, () => ({ blades: rows }));
+}
+
+const edgePlan = keptAnswer<{ readonly text: Note }>("edge_plan", true);
+
+/** What the edge is to be left thick for, by what is on the paper so far; null until a steel is chosen. */
+export function edgeText(form: Form): Note | null {
+  const { steel, steels, composition, cycles, quench, clay } = cardFacts(form);
+  const dips = (quench as readonly Body[]).map(({ medium }) => ({ medium }));
+  const facts = { steel, steels, composition, cycles, quench: dips, clay };
+  const answer = edgePlan.read(steel || steels ? JSON.stringify(facts) : null, () => facts);
+  return answer?.text ?? null;
 }
 
 const BATH_NUMBERS = ["litres", "flash_c", "low_c", "high_c"];

@@ -86,3 +86,17 @@ it("gives a number field the large pad with its unit beside it, goes on to the n
   field("edge_mm").blur();
   await vi.waitFor(() => expect(screen.queryByText(say("pad.keys"))).toBeNull());
 });
+
+it("moves the edge to leave with each heat, and says what it is for", async () => {
+  render(<NewBlade />);
+  await screen.findAllByText("1084", {}, { timeout: 15_000 });
+  fireEvent.change(screen.getByLabelText(say("field.steel")), { target: { value: "1084" } });
+  const three = await screen.findByText(/^Heats: 4. Leave .* at the edge/, {}, { timeout: 15_000 });
+  const leave_mm = (text: string) => Number(/Leave ([\d.]+)/.exec(text)?.[1]);
+  const before = leave_mm(three.textContent);
+  for (const part of ["final edge 0.25", "lost carbon", "scale 0.06", "clean-up 0.10", "warp 0.30"])
+    expect(three.textContent).toContain(part);
+  fireEvent.click(within(screen.getByRole("group", { name: say("field.cycles") })).getByText("1"));
+  const one = await screen.findByText(/^Heats: 2. Leave/, {}, { timeout: 15_000 });
+  expect(leave_mm(one.textContent)).toBeLessThan(before);
+}, 20_000);

@@ -9,6 +9,7 @@ import {
   changing,
   chooseBath,
   chooseSteel,
+  edgeText,
   keepCard,
   leaveNew,
   lengthen,
@@ -25,7 +26,7 @@ import { ChipField, Paper, SelectField, TextField, Trouble } from "../parts/Fiel
 import { Pictures } from "../parts/Pictures.tsx";
 import { Refused, Sitting } from "../parts/Sitting.tsx";
 import { FIRST, LAST, MORE, MOST, placeOf, QUENCH, ROWS, rowOf } from "../plan_form.ts";
-import { say } from "../say.ts";
+import { say, words } from "../say.ts";
 import { shown } from "../units.ts";
 
 function Baths({ form }: { form: Form }) {
@@ -128,6 +129,12 @@ function IntoBatch({ form }: { form: Form }) {
   return <Offer label={say("new.batch", { batch, letter })} take={() => setValues(form, { batch, letter })} />;
 }
 
+/** The edge to leave, while the heats are being planned and beside the card. */
+function Edge({ form }: { form: Form }) {
+  const text = edgeText(form);
+  return text && <p role="status">{words(text)}</p>;
+}
+
 function Facts({ form }: { form: Form }) {
   const steels = steelRows().map(({ designation }) => designation);
   const refusal = form.refusal.value;
@@ -165,6 +172,7 @@ function Facts({ form }: { form: Form }) {
       />
       <AsLast form={form} />
       <Paper form={form} fields={FIRST} />
+      <Edge form={form} />
       <Baths form={form} />
       <Paper form={form} fields={[...QUENCH, ...LAST]} />
       <More form={form} steels={steels} />
@@ -194,6 +202,7 @@ export function NewBlade() {
       }
     >
       <CardView card={card}>
+        <Edge form={form} />
         {pictures.value ? <Pictures of={pictures.value} /> : <p class="note-text">{say("new.asking")}</p>}
       </CardView>
     </Sitting>
