@@ -139,6 +139,8 @@ const OTHERS: Record<string, Scene> = {
   "american-fire": { route: "#/blade/p1", set: american(() => open(FOLDS["step-ground-ready"] as FoldAnswer)) },
   "american-gate": { route: "#/blade/p1", set: american(() => open(FOLDS["gate-not-yet"] as FoldAnswer)) },
   "american-straightness": { route: "#/blade/p1/straightness", set: american(() => bowed()) },
+  "american-new": { route: "#/new", set: american(() => undefined) },
+  "american-shop": { route: "#/shop", set: american(() => undefined) },
   "american-check": { route: "#/blade/p1/check/edge_thickness", set: american(() => plain()) },
   "left-brittle": { route: "#/blade/p1", set: leftHanded("brittle") },
   "left-gate": { route: "#/blade/p1", set: leftHanded("gate-not-yet") },

@@ -264,6 +264,47 @@ def test_sitting_screens_lose_nothing_when_their_text_grows(chromium: Browser, u
     assert lost == {}
 
 
+PAD_FIELDS = ".field input[inputmode=none]"
+BEHIND = """async () => {
+  for (let frame = 0; frame < 4; frame += 1) await new Promise((done) => requestAnimationFrame(done));
+  const field = document.activeElement.closest('.field');
+  const cover = (part) => {
+    const box = part.getBoundingClientRect();
+    const found = document.elementFromPoint(box.left + 8, (box.top + box.bottom) / 2);
+    const told = `${part.innerText || part.tagName}: ${Math.round(box.top)} under ${found?.className}`;
+    return field.contains(found) ? [] : [told];
+  };
+  const keys = [...document.querySelectorAll('.pad button')].filter((key) => {
+    const box = key.getBoundingClientRect();
+    const off = box.bottom > innerHeight || box.right > innerWidth || box.top < 0;
+    return off || key.scrollWidth > key.clientWidth;
+  });
+  return [field.querySelector('.field-name'), document.activeElement].flatMap(cover)
+    .concat(keys.map((key) => `key ${key.innerText}`));
+}"""
+
+
+@pytest.mark.parametrize("text", ["100%", "200%"])
+@pytest.mark.parametrize("size", GLASS)
+def test_a_field_and_its_name_stay_in_sight_beside_the_pad(
+    chromium: Browser, url: str, size: str, text: str
+) -> None:
+    """In degrees Fahrenheit and thousandths, whose names are the longest."""
+    behind, seen = {}, 0
+    with gallery.gallery_page(chromium, url, size) as page:
+        page.add_style_tag(content=f"html {{ font-size: {text} !important; }}")
+        for scene in ("american-new", "american-shop"):
+            gallery.show(page, scene, "day")
+            page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+            for field in page.locator(PAD_FIELDS).all():
+                field.focus()
+                seen += 1
+                if found := page.evaluate(BEHIND):
+                    behind[f"{scene} {seen}"] = found
+    assert seen > 20
+    assert behind == {}
+
+
 # Everything by day. By night the engine's own scenes are the same parts in other colours, which are judged.
 COLOURS = ["color-contrast"]
 # WCAG 1.4.6: 7 to 1, of large letters 4.5 to 1.
