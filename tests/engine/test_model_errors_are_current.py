@@ -95,6 +95,24 @@ def test_each_figure_by_itself_is_seen_to_become_worse(name: str, by: float, sig
     assert model_errors.worse_figures(after, before) == []
 
 
+def test_a_figure_does_not_slip_a_hundredth_at_a_time(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    for name in ("PAGE", "MODELS", "RECORD"):
+        copy = tmp_path / name
+        copy.write_text(getattr(model_errors, name).read_text("utf-8"), "utf-8")
+        monkeypatch.setattr(model_errors, name, copy)
+    monkeypatch.setattr("sys.argv", ["model_errors.py"])
+
+    def run(by: float) -> int:
+        worse = [{**row, "sd": row["sd"] + by} for row in FIGURES]
+        monkeypatch.setattr(model_errors, "figures", lambda: worse)
+        return model_errors.main()
+
+    assert run(0.01) == 0
+    assert run(0.02) == 1
+
+
 def test_a_family_that_is_gone_is_named() -> None:
     assert model_errors.all_worse(RECORDED, FIGURES[1:]) == [f"{', '.join(key_of(FIGURES[0]))}: gone"]
 
