@@ -391,3 +391,21 @@ def test_a_devices_last_visit_is_kept_to_the_hour(app: Flask, shop: Shop) -> Non
     seen = {one["role"]: one["seen_ms"] for one in shop.owner.client.get("/api/devices").json}
     assert seen["viewer"] == 5
     assert seen["smith"] > 5
+
+
+def test_a_phone_whose_visit_finds_no_room_to_be_noted_is_served_all_the_same(
+    app: Flask, shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk takes nothing new; whoever only reads needs no room."""
+    from temperward.errors import StoreFull  # noqa: PLC0415
+    from temperward.storage.session import db  # noqa: PLC0415
+
+    def no_room(_session: object) -> None:
+        raise StoreFull
+
+    shop.smith.sync(entry())
+    with app.app_context():
+        db.session().execute(db.text("UPDATE devices SET seen_ms = 5"))
+        db.session().commit()
+    monkeypatch.setattr("temperward.services.devices.begin_write", no_room)
+    assert len(shop.viewer.pull_all()) == 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import bindparam, delete, func, select, update
 from sqlalchemy.orm import Session
 
-from temperward.errors import NotAllowed, NotHere, NotSignedIn
+from temperward.errors import NotAllowed, NotHere, NotSignedIn, StoreFull
 from temperward.services.secrets_made import digest
 from temperward.services.server_facts import EPOCH, note_epoch
 from temperward.storage.models import Device, PushSubscription, ServerFact, Shop
@@ -52,13 +52,16 @@ def count_signed_in(session: Session) -> int:
 
 
 def note_visit(session: Session, *, device: Device, now_ms: int) -> None:
-    """Remember that a device was here."""
+    """Remember that a device was here; where there is no room for that, it is served all the same."""
     if now_ms - device.seen_ms < SEEN_EVERY_MS:
         return
-    begin_write(session)
     mine = (Device.shop_id == device.shop_id, Device.device_id == device.device_id)
-    session.execute(update(Device).where(*mine).values(seen_ms=now_ms))
-    session.commit()
+    try:
+        begin_write(session)
+        session.execute(update(Device).where(*mine).values(seen_ms=now_ms))
+        session.commit()
+    except StoreFull:  # whoever only reads needs no room; its next call tries again
+        session.rollback()
 
 
 def revoke(session: Session, *, shop_id: str, device_id: str, now_ms: int) -> None:
