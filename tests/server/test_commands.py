@@ -52,6 +52,13 @@ def test_the_demo_is_loaded_once_and_always_ends_with_a_link(tmp_path: Path) -> 
     assert "name_the_shop" in run("join-code", "--data", data, expect=1)
     joined = run("join-code", "--data", data, "--shop", fresh["shop_id"], "--role", "viewer")
     assert joined.startswith("join http")
+    drawn = run("join-code", "--data", data, "--shop", fresh["shop_id"], "--qr").splitlines()
+    assert drawn[-1].startswith("join http")
+    blocks = [line for line in drawn[:-1] if line.strip()]
+    # Each line holds two rows of a picture that is as high as it is wide.
+    assert set("".join(blocks)) <= set("█▀▄ \xa0")
+    assert len({len(line) for line in blocks}) == 1
+    assert len(blocks[0]) in (2 * len(blocks), 2 * len(blocks) - 1)
 
 
 def test_everything_can_be_copied_and_brought_back(tmp_path: Path) -> None:

@@ -60,6 +60,14 @@ describe("the database", () => {
     expect(open).toHaveBeenCalledTimes(1);
   });
 
+  it("asks for a mark to be on the disk before it counts as kept", async () => {
+    const store = freshStore();
+    await store.open();
+    const transaction = vi.spyOn(IDBDatabase.prototype, "transaction");
+    await writeEntries(store, [newEntry()]);
+    expect(transaction.mock.calls).toEqual([[["entries", "outbox", "meta"], "readwrite", { durability: "strict" }]]);
+  });
+
   it("keeps nothing of a transaction whose work fails", async () => {
     const store = freshStore();
     const failing = store.write(["meta"], async (tx) => {

@@ -37,6 +37,19 @@ describe("a picture that is kept", () => {
     expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
   });
 
+  it("that does not read back as it was written is not said to be kept", async () => {
+    const store = freshStore();
+    const put = IDBObjectStore.prototype.put;
+    vi.spyOn(IDBObjectStore.prototype, "put").mockImplementation(function (this: IDBObjectStore, value, key) {
+      if (this.name === "photos") return put.call(this, { ...value, bytes: new Uint8Array([9, 8, 0]).buffer });
+      return key === undefined ? put.call(this, value) : put.call(this, value, key);
+    });
+    const nameIt = vi.fn(async () => ({ kept: true }));
+    await expect(keepPicture(store, whole, nameIt)).rejects.toThrow("read back");
+    expect(nameIt).not.toHaveBeenCalled();
+    expect(await countWaiting(store)).toEqual({ entries: 0, photos: 0 });
+  });
+
   it("that was here before stays, whatever becomes of the second", async () => {
     const store = freshStore();
     const sha256 = await sha256Of(bytes);
