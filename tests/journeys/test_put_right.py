@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import datetime, timedelta
+from typing import Any
 
 import pytest
 from common.running_server import RunningServer
@@ -117,3 +118,56 @@ def test_an_override_wants_three_letters_and_initials_and_is_on_the_blades_page(
     expect(line).to_contain_text("MO")
     phone.open(f"blade/{smith.piece_id}")
     expect(phone.page.locator("main.work")).to_contain_text(say("app.gate.anyway", initials="MO"))
+
+
+def correct(phone: Phone, smith: Smith, check: str) -> None:
+    """Go from a reading's line in the log to what puts it right."""
+    phone.open(f"log/{smith.piece_id}")
+    line = phone.page.locator("li", has_text=say(f"app.check.{check}")).first
+    phone.press(line.locator("summary"))
+    phone.press(line.get_by_role("button", name=say("app.log.correct"), exact=True))
+
+
+def kept(phone: Phone, smith: Smith) -> dict[str, Any]:
+    """Keep what was put right; return what the newest entry says instead."""
+    phone.press_primary()
+    expect(phone.page.locator("main.work")).to_be_visible()
+    last = phone.entries_of(smith.piece_id)[-1]
+    assert last["kind"] == "correct"
+    body: dict[str, Any] = last["body"]["body"]
+    return body
+
+
+def test_a_wrong_reading_is_put_right_and_the_log_shows_both(phone: Phone) -> None:
+    smith = open_blade(phone, AT_THE_GATE)
+    correct(phone, smith, "oven_temperature")
+    pad = phone.page.locator(".pad-value input")
+    expect(pad).to_have_value("188")
+    pad.fill("204")
+    body = kept(phone, smith)
+    assert (body["temperature_c"], body["instrument"]) == (204, "Thermocouple")
+    oven = [
+        item
+        for gate in phone.fold_of(smith.piece_id)["gates"]
+        for item in gate["items"]
+        if item["id"] == "oven"
+    ]
+    assert [item["passed"] for item in oven] == [True]
+    phone.open(f"log/{smith.piece_id}")
+    line = phone.page.locator("li", has_text=say("app.check.oven_temperature")).first
+    expect(line).to_contain_text("204")
+    expect(line.locator("s.struck").last).to_contain_text("188")
+
+
+def test_feeler_readings_are_put_right_from_what_was_read(phone: Phone) -> None:
+    smith = open_blade(phone, COOLING)
+    before = phone.fold_of(smith.piece_id)["bows"]
+    correct(phone, smith, "straightness")
+    middle = phone.page.locator(".station-list button.station", has_text=re.compile(r"1[.,]05$")).first
+    phone.press(middle)
+    phone.page.locator(".pad-value input").fill("1,45")
+    body = kept(phone, smith)
+    assert max(one["gap_mm"] for one in body["stations"]) == 1.45
+    bows = phone.fold_of(smith.piece_id)["bows"]
+    assert len(bows) == len(before)
+    assert bows[-1]["bow_mm"] > before[-1]["bow_mm"] + 0.3
