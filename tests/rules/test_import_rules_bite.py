@@ -15,6 +15,10 @@ BIN = Path(sys.executable).parent
 
 BREACHES_PYTHON = {
     "the engine reads the clock": ("engine/api.py", "import time"),
+    "the engine knows the date": ("engine/process/clocks.py", "from datetime import datetime"),
+    "the engine reads the machine": ("engine/data_files.py", "import os"),
+    "the engine knows the web": ("engine/errors.py", "from flask import Flask"),
+    "the engine knows the schemas": ("engine/facts.py", "import marshmallow"),
     "the engine takes chance": ("engine/quantities.py", "import random"),
     "the engine knows the server": ("engine/api.py", "import temperward.services"),
     "the engine reads the settings": ("engine/api.py", "import temperward.settings"),
@@ -28,6 +32,10 @@ BREACHES_PYTHON = {
 BREACHES_TYPESCRIPT = {
     "a screen writes to the store": ("src/ui/App.tsx", "src/store/db.ts"),
     "a screen asks the engine": ("src/ui/App.tsx", "src/engine/client.ts"),
+    "an action reaches into a screen": ("src/actions/keep.ts", "src/ui/say.ts"),
+    "a signal fills itself": ("src/state/blades.ts", "src/store/db.ts"),
+    "an alarm reads the store": ("src/alarms/plan.ts", "src/store/db.ts"),
+    "the engine's host knows the store": ("src/engine/client.ts", "src/store/db.ts"),
     "the store knows the screens": ("src/store/db.ts", "src/ui/App.tsx"),
     "sync knows the engine": ("src/sync/round.ts", "src/engine/client.ts"),
     "the service worker leans on the app": ("src/sw.ts", "src/store/db.ts"),
