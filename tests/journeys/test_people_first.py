@@ -45,11 +45,25 @@ def all_clear(phone: Phone, kind: str) -> None:
     expect(phone.page.locator("h1").first).not_to_have_text(say(f"app.people.{kind}"))
 
 
+@pytest.mark.parametrize("route", ["shop", "card/{}", "blade/{}/check/straightness"])
+@pytest.mark.parametrize("kind", ["co", "hurt"])
+def test_gas_and_hurt_are_one_press_from_a_screen_that_is_read_or_typed_on(
+    phone: Phone, kind: str, route: str
+) -> None:
+    phone.open(route.format(ids_of(phone)[HARD]))
+    expect(phone.page.locator("h1").first).to_be_visible()
+    phone.press(say(f"app.people.{kind}"), settle_s=0.16)
+    is_all_that_is_shown(phone, kind)
+    all_clear(phone, kind)
+
+
 @pytest.mark.parametrize("route", [*PLAIN, *OF_A_BLADE])
 def test_fire_is_one_press_from_any_screen_and_silences_all_else(phone: Phone, route: str) -> None:
     phone.open(route.format(ids_of(phone)[HARD]))
     expect(phone.page.locator("h1").first).to_be_visible()
     expect(phone.page.locator(".notice.ring")).to_be_visible()
+    for kind in ("co", "hurt"):
+        expect(phone.page.locator(f".people-strip .{kind}")).to_be_visible()
     phone.press(say("app.people.fire"), settle_s=0.16)
     is_all_that_is_shown(phone, "fire")
     all_clear(phone, "fire")
