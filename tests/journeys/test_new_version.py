@@ -11,7 +11,8 @@ from pathlib import Path
 from threading import Thread
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
+from words import say
 
 DIST = Path(__file__).resolve().parents[2] / "backend" / "temperward" / "app_dist"
 READY = "async () => { await navigator.serviceWorker.ready; }"
@@ -31,6 +32,11 @@ TAKE_OVER = """async () => {
     fresh.addEventListener("statechange", () => fresh.state === "activated" && done()));
   fresh.postMessage("take-over");
   await begun;
+}"""
+BEGUN = """async () => {
+  const { active } = await navigator.serviceWorker.ready;
+  while (active.state !== "activated")
+    await new Promise((done) => active.addEventListener("statechange", done, { once: true }));
 }"""
 KEPT = "async () => (await (await caches.open((await caches.keys())[0])).keys()).map(({ url }) => url)"
 
@@ -130,3 +136,20 @@ def test_a_version_that_comes_in_part_is_none_and_the_next_try_goes_on_from_ther
     assert page.evaluate(CAME)
     assert "/icon.svg" not in shelf.asked
     assert "/manifest.webmanifest" in shelf.asked
+
+
+def test_a_new_version_is_announced_by_itself_and_begins_with_one_touch(shelf: Shelf, page: Page) -> None:
+    shelf.changes("icon.svg")
+    page.evaluate("location.hash = '#/blades'")
+    expect(page.locator("h1")).to_have_text(say("app.blades.title"))
+    take = page.get_by_role("button", name=say("app.update.take"))
+    expect(take).to_have_count(0)
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")  # seen again: it looks
+    expect(take).to_be_visible()
+    assert sum("/icon.svg" in url for url in page.evaluate(KEPT)) == 2
+    with page.expect_event("load"):
+        take.click()
+    page.evaluate(BEGUN)
+    assert sum("/icon.svg" in url for url in page.evaluate(KEPT)) == 1
+    expect(page.locator("#app")).not_to_be_empty()
+    expect(take).to_have_count(0)

@@ -7,6 +7,7 @@ import { rowText } from "../clock_text.ts";
 import { howMany } from "../entry_text.ts";
 import { batches } from "../flow/batch.ts";
 import { ActionButton } from "../parts/ActionButton.tsx";
+import { UpdateLine } from "../parts/Overlays.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { Shape } from "../parts/Shape.tsx";
 import { say, words } from "../say.ts";
@@ -60,6 +61,7 @@ export function Blades() {
       <div class="run" />
       <PeopleStrip label={say("menu")} icon="bars" onLabel={() => go("settings")} />
       <h1>{say("blades.title")}</h1>
+      <UpdateLine />
       {onlyHere() && <p class="soft">{onlyHere()}</p>}
       {STOPPED.has(outbox.value.state) && (
         <p class="refused">
