@@ -11,6 +11,7 @@ import { formFor } from "../src/ui/flow/form.ts";
 import { findingCards } from "../src/ui/flow/finding_cards.ts";
 import { cardPreview } from "../src/ui/flow/new_blade.ts";
 import type { LogPictures } from "../src/engine/types.ts";
+import { paperTimes } from "../src/ui/flow/paper.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { action, fold, NOW_MS, note } from "./folds.ts";
 import { showEight } from "./batch.ts";
@@ -161,6 +162,14 @@ function caughtUp(): void {
   );
 }
 
+/** The boxes of a card that the log has no marks for. */
+function onPaper(): void {
+  logged();
+  const lines = [["Cycle 1", "in"], ["Cycle 1", "out"], ["Quench", "in"], ["Temper 1", "in"], ["Temper 1", "at heat"], ["Temper 1", "out"]];
+  const boxes = lines.map(([title = "", place = ""], at) => ({ id: `b${at}`, title: note(title), place: note(place), done: false }));
+  paperTimes.answer.value = { log_id: "p1", boxes, lines: [] };
+}
+
 export const SCENES: Readonly<Record<string, Scene>> = {
   ...checks(),
   ...noticed(),
@@ -185,6 +194,8 @@ export const SCENES: Readonly<Record<string, Scene>> = {
   more: { route: "#/blade/p1/more", set: () => open(fold({ more: [action("Put aside"), action("Scrap it", { hold: true, kind: "stop" })] })) },
   earlier: { route: "#/blade/p1/earlier", set: logged },
   note: { route: "#/blade/p1/note", set: plain },
+  photo: { route: "#/blade/p1/photo", set: plain },
+  paper: { route: "#/blade/p1/paper", set: onPaper },
   log: { route: "#/log/p1", set: logged },
   card: { route: "#/card/p1", set: () => { logged(); drawn(); } },
   new: { route: "#/new", set: () => undefined },

@@ -291,7 +291,7 @@ def photos(phone: Phone, blade: str) -> list[float]:
     """Take photos; return ms from the camera's answer until each is kept."""
     took = []
     for _ in range(PHOTOS):
-        phone.open(f"blade/{blade}/more")
+        phone.open(f"blade/{blade}/photo")
         phone.page.wait_for_timeout(300)
         chooser = phone.page.locator("input[type=file]").first
         phone.page.evaluate("Object.assign(seen, { tap: performance.now(), kept: null })")

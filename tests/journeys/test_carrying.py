@@ -45,8 +45,9 @@ def read_in(phone: Phone, content: bytes) -> None:
 
 
 def take_photo(phone: Phone) -> None:
+    phone.press(phone.page.get_by_text(say("app.photo.take"), exact=True).first)
     with phone.page.expect_file_chooser() as opened:
-        phone.press(phone.page.get_by_text(say("app.photo.take"), exact=True).first)
+        phone.press(phone.page.get_by_text(say("app.photo.file"), exact=True))
     opened.value.set_files({"name": "a.jpg", "mimeType": "image/jpeg", "buffer": jpeg()})
 
 

@@ -87,7 +87,7 @@ def test_a_photo_of_a_coupon_is_taken_from_its_line_on_the_log(phone: Phone) -> 
     phone.open(f"log/{blade}")
     line = phone.page.locator("li", has_text=say("app.check.coupon")).first
     phone.press(line.locator("summary"))
-    expect(line.locator("label.chip", has_text=say("app.photo.take"))).to_be_visible()
+    expect(line.locator("button.chip", has_text=say("app.photo.take"))).to_be_visible()
 
 
 def field(phone: Phone, name: str) -> Locator:

@@ -27,9 +27,10 @@ def camera_jpeg() -> bytes:
 
 
 def take_photo(phone: Phone, picture: bytes, *, label: str = "") -> None:
-    """Press "Photo" and let the camera answer with this picture."""
+    """Press "Photo", then the phone's own camera, and let it answer with this picture."""
+    phone.press(phone.page.get_by_text(label or say("app.photo.take"), exact=not label).first)
     with phone.page.expect_file_chooser() as opened:
-        phone.press(phone.page.get_by_text(label or say("app.photo.take"), exact=not label).first)
+        phone.press(phone.page.get_by_text(say("app.photo.file"), exact=True))
     opened.value.set_files({"name": "IMG_0001.jpg", "mimeType": "image/jpeg", "buffer": picture})
 
 
@@ -147,3 +148,66 @@ def taken_back(phone: Phone, smith: Smith) -> None:
     smith.wait_until(lambda: len(phone.fold_of(smith.piece_id)["withdrawn"]) > 0, "taken back")
     expect(phone.page.get_by_text(say("app.log.taken_back")).first).to_be_visible()
     phone.picture("photo-log-taken-back")
+
+
+def finder(phone: Phone) -> dict[str, float]:
+    """Return the width of what the camera shows, once it shows anything."""
+    phone.page.wait_for_function("() => document.querySelector('video.finder')?.videoWidth > 0")
+    box = phone.primary().bounding_box()
+    assert box is not None
+    return dict(box)
+
+
+def test_the_shutter_is_for_a_glove_and_the_timer_lets_go_of_the_phone(
+    server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(server)
+    phone.context.grant_permissions(["camera"])
+    phone.join(server.load_demo())
+    smith = Smith(phone)
+    phone.press(phone.page.locator("button.blade-row", has_text="QF-107"))
+    expect(phone.page.locator("main.work")).to_be_visible()
+    smith.piece_id = smith.path()[1]
+    for label in ("shoot", "timer"):
+        before = len(photos_of(phone, smith.piece_id))
+        phone.press(phone.page.locator(".people-strip .tag"))
+        phone.press(phone.page.get_by_text(say("app.photo.take"), exact=True).first)
+        assert finder(phone)["height"] >= 120  # 20 mm at 0.167 mm to the pixel
+        phone.picture(f"photo-camera-{label}")
+        phone.press(say(f"app.photo.{label}", n=3))
+        if label == "timer":  # it counts where the shutter's name stood, and nothing is kept before
+            for left in ("3", "2", "1"):
+                expect(phone.primary()).to_have_text(left)
+                assert len(photos_of(phone, smith.piece_id)) == before
+        smith.wait_until(lambda count=before: len(photos_of(phone, smith.piece_id)) == count + 1, label)
+        expect(phone.page.locator("main.work")).to_be_visible()
+    bodies = photos_of(phone, smith.piece_id)[-2:]
+    assert all(body["step"] and body["width"] and body["height"] for body in bodies)
+    smith.wait_until(lambda: phone.page.locator("video").count() == 0, "the camera is let go")
+
+
+NEARLY_FULL = "navigator.storage.estimate = async () => ({ usage: globalThis.used_pct, quota: 100 })"
+
+
+def test_a_phone_that_is_nine_tenths_full_says_so_with_the_photo_it_keeps(
+    server: RunningServer, new_phone: Callable[..., Phone]
+) -> None:
+    phone = new_phone(server)
+    phone.context.add_init_script(NEARLY_FULL)
+    phone.join(server.load_demo())
+    smith = Smith(phone)
+    phone.press(phone.page.locator("button.blade-row", has_text="QF-107"))
+    expect(phone.page.locator("main.work")).to_be_visible()
+    smith.piece_id = smith.path()[1]
+    warning = phone.page.get_by_text(say("phone.nearly_full", n=95))
+    for used_pct in (89, 95):
+        expect(warning).to_have_count(0)
+        before = len(photos_of(phone, smith.piece_id))
+        phone.open(f"blade/{smith.piece_id}/photo")
+        phone.page.evaluate("used_pct => { globalThis.used_pct = used_pct; }", used_pct)
+        picture = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": camera_jpeg()}
+        phone.page.locator("input[type=file]").set_input_files(picture)
+        smith.wait_until(lambda count=before: len(photos_of(phone, smith.piece_id)) == count + 1, "the photo")
+        expect(phone.page.locator("main.work")).to_be_visible()
+    expect(warning).to_be_visible()
+    phone.picture("photo-nearly-full")

@@ -1,6 +1,6 @@
 import type { Action, Body, Note } from "../engine/types.ts";
 import { theApp } from "./context.ts";
-import { type Kept, keep, type When } from "./keep.ts";
+import { type Kept, keep, type Line, type When } from "./keep.ts";
 
 export interface MarkOptions {
   readonly body?: Body;
@@ -37,4 +37,12 @@ export function doAction(piece_id: string, action: Action, given: MarkOptions = 
   const named = kind in action ? { [kind]: action[kind as "mark"] } : {};
   const body = { ...action.body, ...options.body, ...named };
   return keepForAll(piece_id, kind, body, action.also ? { ...options, also: action.also } : options);
+}
+
+/** What happened some time ago, as the engine words it. */
+export type PastLine = Pick<Line, "kind" | "body"> & When;
+
+/** Lines of the past, all of them or none. */
+export function keepLines(piece_id: string, lines: readonly PastLine[]): Promise<Kept> {
+  return keep(lines.map(({ kind, body, ...when }) => ({ log_id: piece_id, kind, body, when })));
 }

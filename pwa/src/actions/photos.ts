@@ -8,6 +8,8 @@ import { theApp } from "./context.ts";
 import { type Kept, keep } from "./keep.ts";
 import { LONGEST_PX, SMALL_PX, shrink } from "./shrink.ts";
 
+const NEARLY_FULL_PCT = 90;
+
 export interface PhotoFacts {
   readonly step?: string;
   readonly station_mm?: number;
@@ -19,19 +21,29 @@ export interface PhotoFacts {
  * A photograph. Everything slow first (resize, encode, hash), then the bytes, then, once they read back as written,
  * the entry that names them. A phone that is full says that the photo was not kept; text is never refused for it.
  */
-export async function addPhoto(piece_id: string, picture: Blob, facts: PhotoFacts = {}): Promise<Kept> {
+export async function addPhoto(piece_id: string, picture: Blob | ImageBitmap, facts: PhotoFacts = {}): Promise<Kept> {
   const { store, now_ms } = theApp();
   const taken_ms = now_ms();
   try {
     const { width, height, bytes } = await shrink(picture, LONGEST_PX);
     const small = (await shrink(picture, SMALL_PX)).bytes;
-    return await keepPicture(store, { bytes, small, now_ms: taken_ms }, (sha256) => {
+    const kept = await keepPicture(store, { bytes, small, now_ms: taken_ms }, (sha256) => {
       const body = { ...facts, sha256, bytes: bytes.byteLength, width, height, media_type: MEDIA_TYPE, taken_ms };
       return keep([{ log_kind: "piece", log_id: piece_id, kind: "photo", body }]);
     });
+    void warnOfFull();
+    return kept;
   } catch (error) {
     return photoNotKept(error);
   }
+}
+
+/** Said at nine tenths, while there is still room to make room. */
+async function warnOfFull(): Promise<void> {
+  const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
+  const n = Math.round((100 * usage) / quota);
+  if (n >= NEARLY_FULL_PCT)
+    tell({ id: "nearly_full", kind: "warning", note: { key: "phone.nearly_full", facts: { n } } });
 }
 
 function photoNotKept(error: unknown): Kept {

@@ -15,7 +15,7 @@ export function fittedSize(width: number, height: number, longest: number): { wi
 }
 
 /** Upright as the camera meant it, resized by the browser, encoded anew. */
-export async function shrink(picture: Blob, longest: number): Promise<Shrunk> {
+export async function shrink(picture: Blob | ImageBitmap, longest: number): Promise<Shrunk> {
   const bitmap = await createImageBitmap(picture, { imageOrientation: "from-image" });
   try {
     const { width, height } = fittedSize(bitmap.width, bitmap.height, longest);

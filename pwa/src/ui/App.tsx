@@ -2,11 +2,13 @@ import type { FoldAnswer } from "../engine/types.ts";
 import { blades, bladesRead, openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
 import { OF_A_BLADE, type Route, route } from "../state/route.ts";
+import { photoFacts } from "./flow/photo_copies.ts";
 import { NoticeBar, RingBar, Status, TouchStrip } from "./parts/Overlays.tsx";
 import { Sitting } from "./parts/Sitting.tsx";
 import { say } from "./say.ts";
 import { Batch, Baths } from "./screens/Batch.tsx";
 import { Blades } from "./screens/Blades.tsx";
+import { Camera } from "./screens/Camera.tsx";
 import { CardScreen } from "./screens/CardScreen.tsx";
 import { CardWidth } from "./screens/CardWidth.tsx";
 import { CatchUp, catchUpRows } from "./screens/CatchUp.tsx";
@@ -19,6 +21,7 @@ import { More } from "./screens/More.tsx";
 import { NewBlade } from "./screens/NewBlade.tsx";
 import { NoteScreen } from "./screens/NoteScreen.tsx";
 import { Override } from "./screens/Override.tsx";
+import { PaperTimes } from "./screens/PaperTimes.tsx";
 import { People } from "./screens/People.tsx";
 import { Quench } from "./screens/Quench.tsx";
 import { Settings } from "./screens/Settings.tsx";
@@ -70,6 +73,10 @@ const BLADE_SCREENS: Readonly<Record<string, (place: Place) => preact.JSX.Elemen
     ),
   more: ({ piece_id, fold }) => <More piece_id={piece_id} fold={fold} />,
   earlier: ({ piece_id, part }) => <Earlier piece_id={piece_id} entry_id={part} />,
+  photo: ({ piece_id, fold: { step } }) => (
+    <Camera piece_id={piece_id} facts={photoFacts.value[piece_id] ?? (step ? { step } : {})} />
+  ),
+  paper: ({ piece_id }) => <PaperTimes piece_id={piece_id} />,
   note: ({ piece_id }) => <NoteScreen piece_id={piece_id} />,
 };
 

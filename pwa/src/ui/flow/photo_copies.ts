@@ -1,6 +1,9 @@
 import { signal } from "@preact/signals";
-import { photoUrl } from "../../actions/photos.ts";
+import { type PhotoFacts, photoUrl } from "../../actions/photos.ts";
 import type { Entry } from "../../engine/types.ts";
+
+/** What the next photo is of, by blade: set by whoever opens the camera. */
+export const photoFacts = signal<Readonly<Record<string, PhotoFacts>>>({});
 
 /** Object URLs, as they come from the store or the server. */
 const photos = signal<Readonly<Record<string, string>>>({});

@@ -95,7 +95,7 @@ function Step({ step }: { step: CardStep }) {
   const headline = HEADLINES[step.kind];
   const main = headline === "" ? undefined : (figures.find(({ id }) => id === headline) ?? figures[0]);
   return (
-    <details class="card-step">
+    <details class="card-step" data-kind={step.kind}>
       <summary class="kv">
         <span class="step-name">
           {step.n}. {words(step.title)}

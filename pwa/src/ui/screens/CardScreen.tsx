@@ -1,4 +1,5 @@
 import { openBlade } from "../../state/blades.ts";
+import { go } from "../../state/route.ts";
 import { cardOffer } from "../flow/log_pictures.ts";
 import { changePlan } from "../flow/new_blade.ts";
 import { CardView } from "../parts/CardView.tsx";
@@ -14,6 +15,9 @@ export function CardScreen({ piece_id }: { piece_id: string }) {
   const offer = cardOffer();
   const foot = blade && card && (
     <>
+      <button type="button" class="plain-button" onClick={() => go("blade", piece_id, "paper")}>
+        {say("paper.title")}
+      </button>
       <button type="button" class="plain-button" onClick={() => print()}>
         {say("card.print")}
       </button>

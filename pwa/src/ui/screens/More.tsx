@@ -1,12 +1,12 @@
 import { setDevice, switchLight } from "../../actions/person.ts";
-import { addPhoto } from "../../actions/photos.ts";
+import type { PhotoFacts } from "../../actions/photos.ts";
 import type { Action, BowReading, FoldAnswer } from "../../engine/types.ts";
 import { blades, openBlade } from "../../state/blades.ts";
 import { deviceSettings, person } from "../../state/person.ts";
 import { go } from "../../state/route.ts";
 import { batches, batchOf } from "../flow/batch.ts";
 import { cardOffer } from "../flow/log_pictures.ts";
-import { copyOf, isPhoto } from "../flow/photo_copies.ts";
+import { copyOf, isPhoto, photoFacts } from "../flow/photo_copies.ts";
 import { HoldButton } from "../parts/ActionButton.tsx";
 import { OnOff } from "../parts/Setting.tsx";
 import { Sitting } from "../parts/Sitting.tsx";
@@ -47,28 +47,22 @@ interface PhotoProps {
   readonly label?: string;
 }
 
-/**
- * Take a photo with the phone's own camera; it is shrunk and its place stripped before it is kept. Then the blade
- * is on the screen again, with its clock.
- */
+/** A photo of the blade as it stands in its work; the camera comes on a screen of its own. */
 export function PhotoPick({ piece_id, fold, bow, of, label = say("photo.take") }: PhotoProps) {
-  const at = bow && typeof bow.at_mm === "number" ? { station_mm: bow.at_mm, of: bow.entry_id } : undefined;
-  const facts = { ...(fold?.step && { step: fold.step }), ...at, ...(of && { of }) };
+  const at = bow && typeof bow.at_mm === "number" ? bow.at_mm : undefined;
+  const facts: PhotoFacts = {
+    ...(fold?.step && { step: fold.step }),
+    ...(bow && at !== undefined && { station_mm: at, of: bow.entry_id }),
+    ...(of && { of }),
+  };
+  const press = () => {
+    photoFacts.value = { [piece_id]: facts };
+    go("blade", piece_id, "photo");
+  };
   return (
-    <label class={of ? "chip" : "row-button"}>
-      {at ? say("photo.at", { at_mm: shown(at.station_mm, "length") }) : label}
-      <input
-        class="unseen"
-        type="file"
-        accept="image/*"
-        capture="environment"
-        onChange={(event) => {
-          const file = event.currentTarget.files?.[0];
-          if (file) void addPhoto(piece_id, file, facts).then(({ kept }) => kept && go("blade", piece_id));
-          event.currentTarget.value = "";
-        }}
-      />
-    </label>
+    <button type="button" class={of ? "chip" : "row-button"} onClick={press}>
+      {at === undefined ? label : say("photo.at", { at_mm: shown(at, "length") })}
+    </button>
   );
 }
 
