@@ -42,13 +42,22 @@ def ready(**changes: Any) -> Log:
     return log.get_ready()
 
 
-def going() -> Log:
+def going(**changes: Any) -> Log:
     """Soaked, and on the way to the bath."""
-    log = ready()
+    log = ready(**changes)
     log.mark("hardening_fire", after_s=60)
     log.check("magnet", {"answer": "none", "rising": True}, after_s=300)
     log.check("colour", {"even": True}, after_s=30)
     log.mark("going_to_quench", after_s=125)
+    return log
+
+
+def cooling() -> Log:
+    """Out of the fire after the first heat."""
+    log = begin().ground()
+    log.mark("in_fire", after_s=60)
+    log.mark("even_heat", after_s=300)
+    log.mark("out_of_fire", after_s=200)
     return log
 
 

@@ -11,7 +11,7 @@
   for (let node = walker.nextNode(); node; node = walker.nextNode()) {
     const text = node.data.trim();
     const holder = node.parentElement;
-    if (!text || holder.closest('.unseen, script, style, title, desc, option') || !holder.checkVisibility({ visibilityProperty: true, opacityProperty: true, contentVisibilityAuto: true })) continue;
+    if (!text || getComputedStyle(holder).clipPath === 'inset(50%)' || holder.closest('.unseen, script, style, title, desc, option') || !holder.checkVisibility({ visibilityProperty: true, opacityProperty: true, contentVisibilityAuto: true })) continue;
     const style = getComputedStyle(holder);
     const range = document.createRange();
     range.selectNodeContents(node);

@@ -1,4 +1,4 @@
-"""axe finds nothing on any screen, day and night."""
+"""axe finds nothing on any screen, day and night; by night all the same screens stand in the gallery too."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ EVERY_SCREEN = ["QF-102", "QF-107"]  # of the others the working screen, which i
 PICTURED = ["QF-104", "QF-106"]  # fractures side by side on the log, tempers against the plan on the card
 
 
-@pytest.fixture(scope="module", params=["light", "dark"])
+@pytest.fixture(scope="module", params=["light", pytest.param("dark", marks=pytest.mark.long)])
 def phone(request: pytest.FixtureRequest, chromium: Browser, demo_server: RunningServer) -> Iterator[Phone]:
     """One phone with the demo, in each light; axe comes in past the content policy, through the protocol."""
     with demo_phone(chromium, demo_server, dark=request.param == "dark") as joined:

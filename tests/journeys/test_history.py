@@ -72,7 +72,7 @@ def test_two_fractures_lie_side_by_side_as_wide_as_the_glass_allows(phone: Phone
     captions = phone.page.locator(".fractures figcaption").all_inner_texts()
     assert all(re.search(r"\d{3} °C", text) and "2026" in text for text in captions)
     assert [say("history.fracture.not_passed") in text for text in captions] == [True, False]
-    assert say("history.fracture.passed") in captions[1]
+    assert say("history.fracture.proves", thickness_mm="3.00 mm", medium="fast oil") in captions[1]
     phone.picture("history-fractures")
 
 

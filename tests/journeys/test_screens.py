@@ -218,7 +218,9 @@ def test_places_are_the_same_in_every_state(seen: dict[str, dict[str, Any]], pla
     assert found["work"]
 
 
-@pytest.fixture(scope="module", params=GLASS)
+@pytest.fixture(
+    scope="module", params=[GLASS[0], *(pytest.param(size, marks=pytest.mark.long) for size in GLASS[1:])]
+)
 def page(request: pytest.FixtureRequest, chromium: Browser, url: str) -> Iterator[Page]:
     with gallery.gallery_page(chromium, url, request.param) as opened:
         yield opened

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from brought import ending, shop_with
 from common.running_server import RunningServer
-from engine_scenes import SOFT_HRC, begin, finish, going, hard, ready
+from engine_scenes import SOFT_HRC, cooling, finish, going, hard, ready
 from log_maker import Log
 from phone import Phone
 from playwright.sync_api import Browser, expect
@@ -29,15 +29,6 @@ BEHIND_MS = (
 WHY_WORDS = 40  # STORIES 35
 HARD, WINDOW, COOLING, SOFT = "QF-190", "QF-191", "QF-192", "QF-193"
 LETTERS = "AF"
-
-
-def cooling() -> Log:
-    """Out of the fire after the first heat."""
-    log = begin().ground()
-    log.mark("in_fire", after_s=60)
-    log.mark("even_heat", after_s=300)
-    log.mark("out_of_fire", after_s=200)
-    return log
 
 
 def lifted() -> Log:

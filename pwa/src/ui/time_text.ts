@@ -37,7 +37,7 @@ function nearest(wanted_s: number, near_ms: number): number {
 
 /** The instant at which the shop's clock last showed this time, looking from a near instant (within half a day). */
 export function instantOf(time: string, near_ms: number): number | null {
-  if (!/^\d\d?:\d\d(:\d\d)?$/.test(time)) return null;
+  if (!/^([01]?\d|2[0-3])(:[0-5]\d){1,2}$/.test(time)) return null;
   const wanted_s = secondOfDay(time);
   return nearest(wanted_s, nearest(wanted_s, near_ms)); // the clocks may have changed on the way there
 }
