@@ -27,7 +27,8 @@ it("finds the instant of a clock time near another, over midnight too", () => {
   shop.value = { ...before, zone: "Europe/Dublin" };
   expect(instantOf("23:58", QUENCH_MS)).toBe(Date.UTC(2026, 9, 24, 22, 58, 0));
   expect(instantOf("00:09:30", QUENCH_MS)).toBe(Date.UTC(2026, 9, 24, 23, 9, 30));
-  for (const none of ["soon", "24:00", "99:99", "12:60", "12:10:60", "1:2"]) expect(instantOf(none, QUENCH_MS)).toBeNull();
+  for (const none of ["soon", "24:00", "99:99", "12:60", "12:10:60", "1:2"])
+    expect(instantOf(none, QUENCH_MS)).toBeNull();
 });
 
 const DUBLIN = "Europe/Dublin";
