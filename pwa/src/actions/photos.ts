@@ -42,7 +42,7 @@ export async function addPhoto(piece_id: string, picture: Blob | ImageBitmap, fa
 async function warnOfFull(): Promise<void> {
   const { usage = 0, quota = 0 } = (await navigator.storage?.estimate?.()) ?? {};
   const n = Math.round((100 * usage) / quota);
-  if (n >= NEARLY_FULL_PCT)
+  if (quota > 0 && n >= NEARLY_FULL_PCT)
     tell({ id: "nearly_full", kind: "warning", note: { key: "phone.nearly_full", facts: { n } } });
 }
 

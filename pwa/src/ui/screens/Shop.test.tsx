@@ -58,3 +58,18 @@ it("asks a hardness tester for its block, and a date of what has one", () => {
   expect(screen.getAllByText(say("shop.test_block"))).toHaveLength(1);
   expect(screen.getByText("CO", { selector: "span" }).textContent).toContain(say("field.until"));
 });
+
+it("keeps a dial that was put right: it reads low by nothing", async () => {
+  things.value = [thing("oven", "Kiln", { name: "Kiln", bias_k: 8 })];
+  render(<Shop />);
+  const form = screen.getByText(say("shop.change")).closest("details") as HTMLElement;
+  const label = [...form.querySelectorAll("label")].find((one) => one.textContent?.includes(say("field.bias_k")));
+  fireEvent.input(label?.querySelector("input") as Element, { target: { value: "0" } });
+  fireEvent.click([...form.querySelectorAll("button")].find((one) => one.textContent === say("keep")) as Element);
+  const changed = await vi.waitFor(async () => {
+    const [entry] = await allEntries(app.store);
+    if (!entry) throw new Error("not kept yet");
+    return entry;
+  });
+  expect(changed.body).toEqual({ name: "Kiln", bias_k: 0 });
+});

@@ -39,7 +39,7 @@ function Edit({ kind, thing }: { kind: ThingKind; thing?: Thing }) {
   const form = formFor(`thing:${thing?.log_id ?? kind}`, Object.fromEntries(first));
   const keep = () => {
     const told = fields.map(([of, name]) => [name, of === "number" ? storedNumber(form, name) : textIn(form, name)]);
-    const body = Object.fromEntries(told.filter(([, value]) => value));
+    const body = Object.fromEntries(told.filter(([, value]) => value !== undefined && value !== ""));
     void (thing ? changeThing(kind, thing.log_id, body) : newThing(kind, body)).then(({ kept }) => {
       if (kept) endForm(form);
     });
