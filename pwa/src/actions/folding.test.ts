@@ -1,10 +1,11 @@
 // @vitest-environment node
 import { beforeEach, describe, expect, it, vi } from "vitest";
 import { blades, openBlade } from "../state/blades.ts";
-import { nowMs } from "../state/moment.ts";
+import { notices, nowMs } from "../state/moment.ts";
 import { things } from "../state/shop.ts";
 import { readFold } from "../store/folds.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
+import { faultsToCome } from "../testing/in_process_worker.ts";
 import { EngineRefusal } from "./ask.ts";
 import { countPerBlade, foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { folded } from "./folding.ts";
@@ -124,6 +125,17 @@ describe("the stored answers", () => {
     world.app.engine_version = "a newer one";
     await refreshAll();
     expect((await readFold(world.store, piece_id))?.engine_version).toBe("a newer one");
+  });
+
+  it("come from a second try where the engine broke on the way", async () => {
+    const piece_id = await openNewBlade();
+    openBlade.value = null;
+    faultsToCome.push("foldPacked");
+    await makeMark(piece_id, "shaped");
+    await folded();
+    expect(faultsToCome).toEqual([]);
+    expect(await readFold(world.store, piece_id)).toMatchObject({ count: 3, answer: { state: { id: "shaped" } } });
+    expect(notices.value).toEqual([]);
   });
 
   it("are folded again when time alone has changed them", async () => {

@@ -42,7 +42,8 @@ export async function ask<Answer>(question: string, facts: Body): Promise<Answer
 /** Fold one log from its entries. */
 export async function fold<Answer = FoldAnswer | ThingFold>(request: FoldRequest): Promise<Answer> {
   const { log_id, entries, ...rest } = request;
-  return read<Answer>(await folder.call("foldPacked", log_id, packRows(entries), JSON.stringify(rest)));
+  const rows = packRows(entries);
+  return read<Answer>(await folder.twice(() => folder.call("foldPacked", log_id, rows, JSON.stringify(rest))));
 }
 
 /** Give the worker one log to hold, and fold it. */

@@ -1,4 +1,4 @@
-import { EngineBroken, type EngineHost } from "./host.ts";
+import type { EngineHost } from "./host.ts";
 import { packRows } from "./packing.ts";
 import type { Body, Entry, LogKind } from "./types.ts";
 
@@ -38,14 +38,9 @@ export class HeldLog {
     return this.again(more, sent);
   }
 
-  /** The same entries, later. Once more from the start when the worker breaks on the way. */
-  async again(more: FoldMore, sent: Promise<unknown> | null = null): Promise<string> {
-    try {
-      return await this.#fold(more, sent);
-    } catch (error) {
-      if (!(error instanceof EngineBroken)) throw error;
-      return this.#fold(more, null);
-    }
+  /** The same entries, later. */
+  again(more: FoldMore, sent: Promise<unknown> | null = null): Promise<string> {
+    return this.#host.twice((again) => this.#fold(more, again ? null : sent));
   }
 
   #fold(more: FoldMore, sent: Promise<unknown> | null): Promise<string> {

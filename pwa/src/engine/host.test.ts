@@ -146,3 +146,18 @@ test("an engine that breaks twice on the same fold is told, not tried for ever",
   await expect(opened).rejects.toBeInstanceOf(EngineBroken);
   expect(workers).toHaveLength(2);
 });
+
+test("a worker that was silent too long is asked once more, from the start", async () => {
+  const { host, workers } = hostOf(silent);
+  const tries: boolean[] = [];
+  const asked = host.twice((again) => {
+    tries.push(again);
+    return host.call("foldPacked", "a", "[]", "{}");
+  });
+  await vi.advanceTimersByTimeAsync(TIME_OUT_MS);
+  expect(await asked).toBe("foldPacked|a|[]|{}");
+  expect([tries, workers.map(({ ended }) => ended)]).toEqual([
+    [false, true],
+    [true, false],
+  ]);
+});

@@ -57,6 +57,16 @@ export class EngineHost {
     });
   }
 
+  /** Do it, and once more from the start when the worker breaks on the way: a phone that slept long finds it silent. */
+  async twice<Answer>(work: (again: boolean) => Promise<Answer>): Promise<Answer> {
+    try {
+      return await work(false);
+    } catch (error) {
+      if (!(error instanceof EngineBroken)) throw error;
+      return work(true);
+    }
+  }
+
   #start(): WorkerLike {
     const worker = this.#options.make();
     this.generation += 1;
