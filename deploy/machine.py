@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import os
 import shutil
+import signal
 import subprocess
 import sys
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -78,6 +79,29 @@ def run_quietly(what: str, words: Sequence[str], *, cwd: Path = ROOT) -> None:
     if code:
         raise Trouble(_explain(what, log))
     say(f"    done in {time.monotonic() - started:.0f} s")
+
+
+def run_at_most(
+    limit_s: float, words: Sequence[str], *, cwd: Path = ROOT, extra: Mapping[str, str] | None = None
+) -> int | None:
+    """Run a program with its output shown; return its code, or None if it was ended for taking too long."""
+    child = subprocess.Popen(words, cwd=cwd, env=environment(extra), start_new_session=True)
+    try:
+        return child.wait(timeout=limit_s)
+    except subprocess.TimeoutExpired:
+        return None
+    finally:
+        end_all(child)
+
+
+def end_all(child: subprocess.Popen[bytes]) -> None:
+    """End a program that leads a session of its own, with all that it started and left."""
+    if os.name == "nt":
+        child.kill()
+    else:
+        with suppress(ProcessLookupError):
+            os.killpg(child.pid, signal.SIGKILL)
+    child.wait()
 
 
 def _explain(what: str, log: Path) -> str:

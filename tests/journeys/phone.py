@@ -7,7 +7,7 @@ import os
 import re
 import signal
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -52,6 +52,18 @@ SCROLL_TO = """(one, height) => {
 }"""
 
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
+
+
+def until(page: Page, script: str, holds: Callable[[Any], bool]) -> Any:
+    """Ask the page again and again until the answer is such a one.
+
+    The browser library's own wait takes any promise for a yes.
+    """
+    deadline = time.monotonic() + PATIENCE_S
+    while not holds(answer := page.evaluate(script)):
+        assert time.monotonic() < deadline, answer
+        time.sleep(0.05)
+    return answer
 
 
 @dataclass
@@ -178,7 +190,9 @@ class Phone:
         """Wait until the blades are on the list, folded and stored."""
         for tag in tags:
             expect(self.page.locator("button.blade-row", has_text=tag)).to_be_visible()
-        while {*tags} - {row["answer"].get("tag") for row in self.stored("folds")}:
+        until_s = time.monotonic() + PATIENCE_S
+        while missing := {*tags} - {row["answer"].get("tag") for row in self.stored("folds")}:
+            assert time.monotonic() < until_s, f"never folded: {missing}"
             time.sleep(0.1)
 
     def picture(self, name: str) -> None:
@@ -201,7 +215,8 @@ class Phone:
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
         x, y = self._settled(button, settle_s)
-        self._stand_apart(x, y)
+        if self._stands_apart(x, y):
+            x, y = self._settled(button, settle_s)  # a list moves while it is read
         self._touch(x, y, hold_s=hold_s)
 
     def _settled(self, button: Locator, settle_s: float) -> tuple[float, float]:
@@ -216,10 +231,14 @@ class Phone:
                 return x, y
         raise AssertionError(f"something lies over {button}")
 
-    def _stand_apart(self, x: float, y: float) -> None:
+    def _stands_apart(self, x: float, y: float) -> bool:
+        """Wait until this touch is none of the last one's; say whether that took time."""
         last_x, last_y, last_s = self.touched
-        if abs(x - last_x) < APART_PX and abs(y - last_y) < APART_PX:
-            time.sleep(max(0.0, last_s + APART_S - time.monotonic()))
+        wait_s = last_s + APART_S - time.monotonic()
+        if wait_s <= 0 or abs(x - last_x) >= APART_PX or abs(y - last_y) >= APART_PX:
+            return False
+        time.sleep(wait_s)
+        return True
 
     def button(self, name: str) -> Locator:
         """Return the button of this name."""

@@ -11,33 +11,20 @@ from pathlib import Path
 from threading import Thread
 
 import pytest
+from phone import until
 from playwright.sync_api import Browser, Page, expect
 from words import say
 
 DIST = Path(__file__).resolve().parents[2] / "backend" / "temperward" / "app_dist"
 READY = "async () => { await navigator.serviceWorker.ready; }"
 LOOK = "async () => { await (await navigator.serviceWorker.ready).update(); }"
-# Once nothing is installing any more: is there a version that waits?
-CAME = """async () => {
-  const shell = await navigator.serviceWorker.ready;
-  while (shell.installing)
-    await new Promise((done) => shell.installing?.addEventListener("statechange", done));
-  return Boolean(shell.waiting);
+# Looked at again and again: a change of state that nobody heard in time would be waited for without end.
+STATES = """async () => {
+  const { installing, waiting, active } = await navigator.serviceWorker.getRegistration();
+  return { installing: installing?.state, waiting: waiting?.state, active: active?.state };
 }"""
-# As the app's own button has it; then until it has begun, which it does once it has tidied up.
-TAKE_OVER = """async () => {
-  const shell = await navigator.serviceWorker.ready;
-  const fresh = shell.waiting;
-  const begun = new Promise((done) =>
-    fresh.addEventListener("statechange", () => fresh.state === "activated" && done()));
-  fresh.postMessage("take-over");
-  await begun;
-}"""
-BEGUN = """async () => {
-  const { active } = await navigator.serviceWorker.ready;
-  while (active.state !== "activated")
-    await new Promise((done) => active.addEventListener("statechange", done, { once: true }));
-}"""
+# As the app's own button has it.
+TAKE_OVER = "async () => { (await navigator.serviceWorker.ready).waiting.postMessage('take-over'); }"
 KEPT = "async () => (await (await caches.open((await caches.keys())[0])).keys()).map(({ url }) => url)"
 
 
@@ -98,6 +85,18 @@ def page(shelf: Shelf, chromium: Browser) -> Iterator[Page]:
     running.server_close()
 
 
+def came(page: Page) -> bool:
+    """Say, once nothing is installing any more, whether a version waits."""
+    states = until(page, STATES, lambda states: states["installing"] is None)
+    return states["waiting"] is not None
+
+
+def has_begun(page: Page) -> None:
+    """Wait until the new version is in charge, which it is once it has tidied up."""
+    begun = {"installing": None, "waiting": None, "active": "activated"}
+    until(page, STATES, lambda states: states == begun)
+
+
 def files(asked: list[str]) -> set[str]:
     return {path for path in asked if not path.startswith("/api/")}
 
@@ -105,7 +104,7 @@ def files(asked: list[str]) -> set[str]:
 def test_a_new_version_fetches_only_what_has_changed(shelf: Shelf, page: Page) -> None:
     shelf.changes("icon.svg")
     page.evaluate(LOOK)
-    assert page.evaluate(CAME)
+    assert came(page)
     assert files(shelf.asked) == {"/sw.js", "/icon.svg"}
     kept = page.evaluate(KEPT)
     assert sum("/icon.svg" in url for url in kept) == 2  # the page that is open still has its own
@@ -114,8 +113,9 @@ def test_a_new_version_fetches_only_what_has_changed(shelf: Shelf, page: Page) -
 def test_the_new_version_leaves_nothing_of_the_old(shelf: Shelf, page: Page) -> None:
     shelf.changes("icon.svg")
     page.evaluate(LOOK)
-    assert page.evaluate(CAME)
+    assert came(page)
     page.evaluate(TAKE_OVER)
+    has_begun(page)
     assert sum("/icon.svg" in url for url in page.evaluate(KEPT)) == 1
 
 
@@ -126,14 +126,14 @@ def test_a_version_that_comes_in_part_is_none_and_the_next_try_goes_on_from_ther
     shelf.changes("manifest.webmanifest")
     shelf.broken = {"/manifest.webmanifest"}
     page.evaluate(LOOK)
-    assert not page.evaluate(CAME)
+    assert not came(page)
     assert {"/icon.svg", "/manifest.webmanifest"} <= files(shelf.asked)
     page.reload()
     assert page.locator("#app").inner_text() != ""
     shelf.broken.clear()
     shelf.asked.clear()
     page.evaluate(LOOK)
-    assert page.evaluate(CAME)
+    assert came(page)
     assert "/icon.svg" not in shelf.asked
     assert "/manifest.webmanifest" in shelf.asked
 
@@ -149,7 +149,7 @@ def test_a_new_version_is_announced_by_itself_and_begins_with_one_touch(shelf: S
     assert sum("/icon.svg" in url for url in page.evaluate(KEPT)) == 2
     with page.expect_event("load"):
         take.click()
-    page.evaluate(BEGUN)
+    has_begun(page)
     assert sum("/icon.svg" in url for url in page.evaluate(KEPT)) == 1
     expect(page.locator("#app")).not_to_be_empty()
     expect(take).to_have_count(0)

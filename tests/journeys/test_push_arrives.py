@@ -16,7 +16,7 @@ import pytest
 from common.phones import PushBrowser
 from common.push_receiver import PushReceiver, open_message
 from common.running_server import RunningServer
-from phone import Phone
+from phone import Phone, until
 from playwright.sync_api import CDPSession, expect
 from test_refused_by_the_phone import permission
 from words import say
@@ -59,7 +59,7 @@ async (tag) => {
 """
 
 
-ACTIVE = "async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'"
+STATE = "async () => (await navigator.serviceWorker.getRegistration())?.active?.state"
 
 
 @dataclass
@@ -109,7 +109,7 @@ class PushedPhone:
             "data": json.dumps(message),
         }
         # The command gives no receipt, and tells a worker that is not yet active nothing.
-        self.phone.page.wait_for_function(ACTIVE)
+        until(self.phone.page, STATE, lambda state: state == "activated")
         self._delivery = wish
         self._cdp.send("ServiceWorker.deliverPushMessage", wish)
 
