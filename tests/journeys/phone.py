@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, CDPSession, Locator, Page, expect
 from words import say
 
 VIEWPORT = {"width": 390, "height": 844}
@@ -64,6 +64,12 @@ def until(page: Page, script: str, holds: Callable[[Any], bool]) -> Any:
         assert time.monotonic() < deadline, answer
         time.sleep(0.05)
     return answer
+
+
+def renderers(browser: CDPSession) -> set[int]:
+    """Return the processes in which the browser has its pages and workers."""
+    processes = browser.send("SystemInfo.getProcessInfo")["processInfo"]
+    return {process["id"] for process in processes if process["type"] == "renderer"}
 
 
 @dataclass
@@ -132,11 +138,17 @@ class Phone:
         """Kill the page's process without a goodbye, as a dead battery would; start the app again there."""
         url = self.page.url
         dead = self.page
-        processes = self.browser.new_browser_cdp_session().send("SystemInfo.getProcessInfo")["processInfo"]
+        browser = self.browser.new_browser_cdp_session()
+        killed = renderers(browser)
         with dead.expect_event("crash"):
-            for process in processes:
-                if process["type"] == "renderer":
-                    os.kill(process["id"], signal.SIGKILL)
+            for process_id in killed:
+                os.kill(process_id, signal.SIGKILL)
+        # A new page in a process whose death the browser has not noticed yet would be waited for without end.
+        until_s = time.monotonic() + PATIENCE_S
+        while killed & renderers(browser):
+            assert time.monotonic() < until_s, "the browser never noticed"
+            time.sleep(0.05)
+        browser.detach()
         self._new_page()
         dead.close()
         self.page.goto(url)
