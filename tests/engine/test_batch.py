@@ -175,7 +175,7 @@ def test_a_bath_too_hot_shows_a_number_over_its_limit(bath_c: float) -> None:
 def test_the_clock_on_top_says_whose_it_is_and_that_there_is_still_time_for_the_next() -> None:
     answer = ask([waiting("C"), hard("B", quenched_min=6), hard("A", quenched_min=2)])
     assert answer["number"]["whose"] == "A"
-    assert wording.render(answer["sentence"]) == "Still time: C into the bath."
+    assert wording.render(answer["sentence"]) == "C next. A has 52 min to spare."
     late = ask([hard("A", quenched_min=0), hard("B", quenched_min=30), waiting("C"), waiting("D")])
     assert late["sentence"]["key"] == "batch.say.load_first"
 

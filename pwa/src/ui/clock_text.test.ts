@@ -8,6 +8,9 @@ it.each([
   [999, "0:00"],
   [1_330_000, "22:10"],
   [67 * MIN_MS + 40_000, "1:07:40"],
+  [120 * MIN_MS - 1000, "1:59:59"],
+  [120 * MIN_MS, "2 h 00"],
+  [546 * MIN_MS + 40_000, "9 h 06"],
   [978 * MIN_MS, "16 h 18"],
 ])("shows %d ms as %s", (duration_ms, text) => {
   expect(clockText(duration_ms)).toBe(text);

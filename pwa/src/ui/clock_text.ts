@@ -4,12 +4,15 @@ function two(value: number): string {
   return String(value).padStart(2, "0");
 }
 
-/** A duration for the big number: `9:05`, `1:07:40`, from ten hours on `16 h 18`. */
+/** From here on hours, minutes and seconds would read like a time of day. */
+const HOURS_ALONE = 2;
+
+/** A duration for the big number: `9:05`, `1:07:40`, from two hours on `9 h 06`. */
 export function clockText(duration_ms: number): string {
   const seconds = Math.floor(Math.max(0, duration_ms) / 1000);
   const hours = Math.floor(seconds / 3600);
   const minutes = Math.floor(seconds / 60) % 60;
-  if (hours >= 10) return `${hours} h ${two(minutes)}`;
+  if (hours >= HOURS_ALONE) return `${hours} h ${two(minutes)}`;
   return hours > 0 ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${minutes}:${two(seconds % 60)}`;
 }
 

@@ -183,7 +183,8 @@ def _hard(
         shown = _of_waiting(waiting[0], verdict=verdict, step=step, number=number)
         shown["shape"], shown["word"] = "octagon", note("batch.word.hard")
         if verdict not in STOPS and oven["slack_s"] is not None:
-            shown["sentence"] = note("batch.say.still", {"name": waiting[0].name})
+            spare: Answer = {"name": waiting[0].name, "oldest": oldest.name, "slack_s": oven["slack_s"]}
+            shown["sentence"] = note("batch.say.still", spare)
         return shown
     ready = [piece.log_id for piece in of_states(pieces, HARD)]
     said = "load_first" if waiting else "load"
