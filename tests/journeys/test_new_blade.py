@@ -67,6 +67,44 @@ def test_a_card_draws_its_cooling_its_temper_and_its_bevels(
     expect(shown).to_contain_text(beginning("card.picture.limit"))
 
 
+# PROBLEMS P3, plane geometry: width and thickness in mm at a station, degrees per side; edge 0.6 and 0.5 mm.
+SINGLE_EDGE = [(34, "5,2", 3.87), (32, "4,7", 3.67), (29, "4,2", 3.55), (24, "3,6", 3.58), (15, "2,9", 4.38)]
+DOUBLE_EDGE = [(34, "6,0", 9.19), (32, "5,6", 9.06), (30, "5,2", 8.90), (26, "4,6", 8.96), (18, "3,8", 10.39)]
+STATION_FIELDS = {"at_mm": "at_mm", "thickness": "stations_thickness_mm", "width": "stations_width_mm"}
+
+
+@pytest.mark.parametrize(("edge_mm", "edges", "stations"), [("0,6", 1, SINGLE_EDGE), ("0,5", 2, DOUBLE_EDGE)])
+def test_the_card_lists_the_bevel_at_each_station_and_marks_what_the_jig_does_not_fit(
+    demo_server: RunningServer,
+    new_phone: Callable[..., Phone],
+    edge_mm: str,
+    edges: int,
+    stations: list[tuple[int, str, float]],
+) -> None:
+    """Story 21: each angle to 0.05 degrees, and the stations half a degree off the jig's one angle."""
+    phone = new_phone(demo_server)
+    phone.open("new")
+    fill(phone, {**FACTS, "thickness_mm": stations[0][1], "edge_mm": edge_mm, "length_mm": "240"})
+    box(phone, "steel").select_option("1084")
+    for part in ("rarer", "part.shape", "part.stations"):
+        phone.page.locator("summary", has_text=say(f"app.new.{part}")).click()
+    if edges == 2:
+        phone.yes_no("double_edge", yes=True)
+    for at, (width_mm, thickness_mm, _) in enumerate(stations):
+        phone.press(say("app.new.add.stations"))
+        row = phone.page.get_by_role("group", name=say("app.new.row.stations", n=at + 1), exact=True)
+        for name, text in (("at_mm", f"{at * 50}"), ("thickness", thickness_mm), ("width", f"{width_mm}")):
+            row.get_by_label(re.compile("^" + say(f"app.field.{STATION_FIELDS[name]}"))).fill(text)
+    phone.press(say("app.new.ask"))
+    table = phone.page.locator("main table", has_text=say("card.column.off_jig"))
+    expect(table).to_be_visible()
+    rows = [row.locator("td, th").all_inner_texts() for row in table.locator("tbody tr").all()]
+    shown_deg = [float(cells[2].split()[0].replace(",", ".")) for cells in rows]
+    assert shown_deg == pytest.approx([angle_deg for _, _, angle_deg in stations], abs=0.05)
+    marked = [row.locator("svg").count() > 0 for row in table.locator("tbody tr").all()]
+    assert marked == [False, False, False, False, True]
+
+
 @pytest.mark.parametrize(("thickness_mm", "verdict"), [("4", "proven"), ("3", "likely")])
 def test_a_coupon_proves_a_section_no_thicker_than_itself(
     demo_server: RunningServer, new_phone: Callable[..., Phone], thickness_mm: str, verdict: str
