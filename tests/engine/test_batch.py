@@ -95,8 +95,19 @@ def test_the_oldest_hard_blade_stands_on_top() -> None:
     answer = ask([waiting("C"), hard("B", quenched_min=6), hard("A", quenched_min=2)])
     assert answer["order"] == ["A", "B", "C"]
     assert answer["number"]["from_ms"] == TWO_PM_MS + 2 * MINUTE_MS
-    assert answer["shape"] == "octagon"
     assert answer["next"]["open"] == "C"
+
+
+@pytest.mark.parametrize(("spare_min", "shape", "word"), [(18, "circle", "next"), (17.9, "octagon", "hard")])
+def test_shape_and_word_are_of_the_next_blade_while_a_second_try_has_time(
+    spare_min: float, shape: str, word: str
+) -> None:
+    """GO stands beside the button that says so; BRITTLE where the oldest could not wait for a second try."""
+    load_ms = TWO_PM_MS + (2 + 60 - spare_min) * MINUTE_MS
+    blades = [waiting("C"), hard("A", quenched_min=2)]
+    answer = ask(blades, load_ms=load_ms, redo_s=18 * 60)
+    assert (answer["shape"], answer["word"]["key"]) == (shape, "batch.word." + word)
+    assert (answer["number"]["whose"], answer["next"]["open"]) == ("A", "C")
 
 
 def test_one_mark_for_the_next_blade_in_moves_the_batch_on_to_the_one_after_it() -> None:

@@ -288,3 +288,16 @@ def test_only_a_file_that_must_not_cut_says_by_cutting_that_a_blade_is_soft(
     assert [one["id"] for one in fold["findings"] if one["id"] == "file_bites"] == found
     assert [flag for flag in flags(fold) if flag == "file_too_hard"] == flagged
     assert fold["state"]["id"] == "hard"
+
+
+def test_a_cracked_blade_is_offered_the_reading_of_its_oven_until_that_is_ready() -> None:
+    log = Log(card=plain_card()).to_hard()
+    log.mark("hand_warm", after_s=950)
+    log.check("crack", {"method": "sight", "answer": "seen"}, after_s=900)
+    unread = log.fold(after_s=1)
+    assert (unread["phase"], unread["next"]["mark"]) == ("brittle.cracked", "in_oven")
+    assert unread["offers"][0]["check"] == "oven_temperature"
+    log.check("oven_temperature", {"temperature_c": 204}, after_s=60)
+    ready = log.fold(after_s=1)
+    assert ready["phase"] == "brittle.cracked"
+    assert "oven_temperature" not in [one.get("check") for one in ready["offers"]]

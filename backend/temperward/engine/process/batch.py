@@ -181,10 +181,12 @@ def _hard(
         return _say("leaving", shape="octagon", number=number, open_id=leaving[0].log_id)
     if waiting and not late:
         shown = _of_waiting(waiting[0], verdict=verdict, step=step, number=number)
-        shown["shape"], shown["word"] = "octagon", note("batch.word.hard")
-        if verdict not in STOPS and oven["slack_s"] is not None:
+        calm = verdict not in STOPS and oven["slack_s"] is not None
+        if calm:
             spare: Answer = {"name": waiting[0].name, "oldest": oldest.name, "slack_s": oven["slack_s"]}
             shown["sentence"] = note("batch.say.still", spare)
+        if not calm or oven["advice"]["key"] != "batch.advice.together":
+            shown["shape"], shown["word"] = "octagon", note("batch.word.hard")
         return shown
     ready = [piece.log_id for piece in of_states(pieces, HARD)]
     said = "load_first" if waiting else "load"

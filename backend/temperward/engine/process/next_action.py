@@ -17,7 +17,7 @@ from temperward.engine.process.actions import (
 )
 from temperward.engine.process.gate_ready_for_heat import coupon_wanted
 from temperward.engine.process.gates import base_of, missing
-from temperward.engine.process.phases_hard import still_offered
+from temperward.engine.process.phases_hard import oven_ready, still_offered
 from temperward.engine.process.said_facts import said
 from temperward.engine.process.view import View
 
@@ -30,6 +30,7 @@ ENDS = ["record_lost", "scrapped"]
 NEVER_IN_MORE = ["all_clear"]
 QUIET = ["quench.going", "quench.late", "in_quench"]
 OVEN_FIRST = ["brittle.oven", "brittle.oven_ready"]
+OVEN_TO_READ = ["brittle.oven", "brittle.unknown", "brittle.cracked"]
 CHECK_BODIES: dict[str, dict[str, Any]] = {
     "file": {"place": "edge"},
     "sight": {},
@@ -123,21 +124,32 @@ def actions_of(
     spec = phase.get("next")
     first = None if spec is None else action_of(view, spec, facts)
     offers = []
-    if phase_id in OVEN_FIRST:
-        offers = [
-            check_action(name, kind="plain", body=form(view, name, CHECK_BODIES[name]))
-            for name in still_offered(view.story, view.now_ms)
-        ][:1]
     for one in phase.get("offers", []):
         offer = action_of(view, one, facts)
-        if offer is not None:
+        if offer is not None and _leads_on(view, offer):
             offers.append(offer)
-    offers = [one for one in offers if _leads_on(view, one)]
+    if phase_id in OVEN_TO_READ:
+        offers = _oven_read_first(view, offers)
+    if phase_id in OVEN_FIRST:
+        looks = still_offered(view.story, view.now_ms)[:1]
+        offers = [
+            check_action(name, kind="plain", body=form(view, name, CHECK_BODIES[name])) for name in looks
+        ] + offers
     shown = offers[:MOST_OFFERS]
     if phase_id in QUIET:
         rest = [action_of(view, one, facts) for one in phase.get("more", [])]
         return first, shown, [one for one in rest if one is not None]
     return first, shown, _more(view, first, shown, offers[MOST_OFFERS:])
+
+
+def _oven_read_first(view: View, offers: list[Action]) -> list[Action]:
+    """Put the reading of an oven that is not ready before everything else that is small."""
+    story = view.story
+    if story.limits.temper_c(1) is None or oven_ready(story, view.now_ms):
+        return offers
+    check = "oven_temperature"
+    rest = [one for one in offers if one.get("check") != check]
+    return [check_action(check, kind="plain", body=form(view, check, None))] + rest
 
 
 def _leads_on(view: View, action: Action) -> bool:
