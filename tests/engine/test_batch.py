@@ -98,7 +98,7 @@ def test_the_oldest_hard_blade_stands_on_top() -> None:
     assert answer["next"]["open"] == "C"
 
 
-@pytest.mark.parametrize(("spare_min", "shape", "word"), [(18, "circle", "next"), (17.9, "octagon", "hard")])
+@pytest.mark.parametrize(("spare_min", "shape", "word"), [(18, "circle", "still"), (17.9, "octagon", "hard")])
 def test_shape_and_word_are_of_the_next_blade_while_a_second_try_has_time(
     spare_min: float, shape: str, word: str
 ) -> None:

@@ -185,7 +185,9 @@ def _hard(
         if calm:
             spare: Answer = {"name": waiting[0].name, "oldest": oldest.name, "slack_s": oven["slack_s"]}
             shown["sentence"] = note("batch.say.still", spare)
-        if not calm or oven["advice"]["key"] != "batch.advice.together":
+        if calm and oven["advice"]["key"] == "batch.advice.together":
+            shown["word"] = note("batch.word.still", {"name": waiting[0].name})
+        else:
             shown["shape"], shown["word"] = "octagon", note("batch.word.hard")
         return shown
     ready = [piece.log_id for piece in of_states(pieces, HARD)]
