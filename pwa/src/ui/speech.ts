@@ -22,14 +22,15 @@ export function passedOf(thresholds: readonly number[], left: number): number | 
 
 /** What is left, as far as a threshold was passed: of the number on the screen, else of the clock that warns first. */
 export function leftText(fold: FoldAnswer): string {
-  const { until_ms } = fold.number;
-  const due_ms = until_ms ?? nearestClock(fold)?.due_ms ?? Infinity;
-  const left_s = (due_ms - nowMs.value) / 1000;
   const seconds = fold.screen === "straighten";
+  const { until_ms = 0 } = fold.number;
+  const counted = until_ms > nowMs.value || (seconds && until_ms > 0);
+  const due_ms = counted ? until_ms : (nearestClock(fold)?.due_ms ?? Infinity);
+  const left_s = (due_ms - nowMs.value) / 1000;
   if (left_s < 0 && !seconds) return "";
   const n = seconds ? passedOf(TOLD_S, left_s) : passedOf(TOLD_MIN, left_s / 60);
   if (n === undefined) return "";
-  return say(`speak.${seconds ? (n > 0 ? "seconds" : "over") : until_ms ? "minutes" : "alarm"}`, { n });
+  return say(`speak.${seconds ? (n > 0 ? "seconds" : "over") : counted ? "minutes" : "alarm"}`, { n });
 }
 
 /** What is to be done stands last in an alarm's line; what went before is on the screen. */

@@ -30,17 +30,16 @@ def elapsed(from_ms: int | None, words: str, facts: dict[str, Any] | None = None
 
 
 def countdown(view: View, until_ms: int | None, words: str, *, from_ms: int | None) -> Number:
-    """Return a number that counts down to an instant; past it, the time since."""
+    """Return a number that counts down to an instant; past it, the time since, with a plus."""
     if until_ms is None:
         return elapsed(from_ms, words + ".since")
-    if view.now_ms < until_ms:
-        return {
-            "kind": "countdown",
-            "from_ms": from_ms,
-            "until_ms": until_ms,
-            "caption": note("fold.number." + words),
-        }
-    return elapsed(until_ms, words + ".over")
+    said_as = words if view.now_ms < until_ms else words + ".over"
+    return {
+        "kind": "countdown",
+        "from_ms": from_ms,
+        "until_ms": until_ms,
+        "caption": note("fold.number." + said_as),
+    }
 
 
 def count(value: Any, of: Any, words: str) -> Number:

@@ -128,8 +128,8 @@ def actions_of(
         offer = action_of(view, one, facts)
         if offer is not None and _leads_on(view, offer):
             offers.append(offer)
-    if phase_id in OVEN_TO_READ:
-        offers = _oven_read_first(view, offers)
+    if phase_id in OVEN_TO_READ and _oven_waits(view):
+        first, offers = _oven_read_first(view, first, offers)
     if phase_id in OVEN_FIRST:
         looks = still_offered(view.story, view.now_ms)[:1]
         offers = [
@@ -142,14 +142,20 @@ def actions_of(
     return first, shown, _more(view, first, shown, offers[MOST_OFFERS:])
 
 
-def _oven_read_first(view: View, offers: list[Action]) -> list[Action]:
-    """Put the reading of an oven that is not ready before everything else that is small."""
-    story = view.story
-    if story.limits.temper_c(1) is None or oven_ready(story, view.now_ms):
-        return offers
+def _oven_waits(view: View) -> bool:
+    """Tell whether there is an oven to be read that is not ready."""
+    return view.story.limits.temper_c(1) is not None and not oven_ready(view.story, view.now_ms)
+
+
+def _oven_read_first(
+    view: View, first: Action | None, offers: list[Action]
+) -> tuple[Action | None, list[Action]]:
+    """Put the reading of the oven before all else that is small; the way in stays, as a wait."""
+    if first is not None:
+        first["kind"] = "wait"
     check = "oven_temperature"
     rest = [one for one in offers if one.get("check") != check]
-    return [check_action(check, kind="plain", body=form(view, check, None))] + rest
+    return first, [check_action(check, kind="plain", body=form(view, check, None))] + rest
 
 
 def _leads_on(view: View, action: Action) -> bool:
