@@ -20,18 +20,24 @@ export function passedOf(thresholds: readonly number[], left: number): number | 
   return thresholds.findLast((one) => left <= one);
 }
 
+/** The instant that the screen counts down to; what is over it counts on, and that is no deadline any more. */
+function countedMs({ number: { until_ms = 0 }, screen }: FoldAnswer): number | undefined {
+  return screen === "straighten" || until_ms > nowMs.value ? until_ms || undefined : undefined;
+}
+
 /** What is left, as far as a threshold was passed: of the number on the screen, else of the clock that warns first. */
 export function leftText(fold: FoldAnswer): string {
+  const counted_ms = countedMs(fold);
+  const left_s = ((counted_ms ?? nearestClock(fold)?.due_ms ?? Infinity) - nowMs.value) / 1000;
   const seconds = fold.screen === "straighten";
-  const { until_ms = 0 } = fold.number;
-  const counted = until_ms > nowMs.value || (seconds && until_ms > 0);
-  const due_ms = counted ? until_ms : (nearestClock(fold)?.due_ms ?? Infinity);
-  const left_s = (due_ms - nowMs.value) / 1000;
   if (left_s < 0 && !seconds) return "";
   const n = seconds ? passedOf(TOLD_S, left_s) : passedOf(TOLD_MIN, left_s / 60);
   if (n === undefined) return "";
-  return say(`speak.${seconds ? (n > 0 ? "seconds" : "over") : counted ? "minutes" : "alarm"}`, { n });
+  const said = counted_ms ? "minutes" : "alarm";
+  return say(`speak.${seconds ? secondsWord(n) : said}`, { n });
 }
+
+const secondsWord = (n: number): string => (n > 0 ? "seconds" : "over");
 
 /** What is to be done stands last in an alarm's line; what went before is on the screen. */
 const doing = (line: string): string => line.split(/[.:] /).at(-1) ?? line;
