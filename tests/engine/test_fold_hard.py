@@ -290,14 +290,25 @@ def test_only_a_file_that_must_not_cut_says_by_cutting_that_a_blade_is_soft(
     assert fold["state"]["id"] == "hard"
 
 
-def test_a_cracked_blade_is_offered_the_reading_of_its_oven_until_that_is_ready() -> None:
+def test_a_cracked_blade_waits_for_its_oven_to_be_read_with_the_way_in_beside_it() -> None:
     log = Log(card=plain_card()).to_hard()
     log.mark("hand_warm", after_s=950)
     log.check("crack", {"method": "sight", "answer": "seen"}, after_s=900)
     unread = log.fold(after_s=1)
-    assert (unread["phase"], unread["next"]["mark"]) == ("brittle.cracked", "in_oven")
-    assert unread["offers"][0]["check"] == "oven_temperature"
+    assert (unread["phase"], unread["next"]["check"]) == ("brittle.cracked", "oven_temperature")
+    assert unread["offers"][0]["mark"] == "in_oven"
     log.check("oven_temperature", {"temperature_c": 204}, after_s=60)
     ready = log.fold(after_s=1)
-    assert ready["phase"] == "brittle.cracked"
+    assert (ready["phase"], ready["next"]["mark"], ready["next"]["kind"]) == (
+        "brittle.cracked",
+        "in_oven",
+        "go",
+    )
     assert "oven_temperature" not in [one.get("check") for one in ready["offers"]]
+
+
+def test_a_sound_blade_at_an_oven_not_ready_goes_in_with_one_press_and_not_as_a_go() -> None:
+    log = Log(card=plain_card()).to_hand_warm()
+    fold = log.fold(after_s=1200)
+    assert (fold["phase"], fold["next"]["mark"], fold["next"]["kind"]) == ("brittle.oven", "in_oven", "wait")
+    assert "oven_temperature" in [one.get("check") for one in fold["offers"]]

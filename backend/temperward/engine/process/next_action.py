@@ -129,7 +129,7 @@ def actions_of(
         if offer is not None and _leads_on(view, offer):
             offers.append(offer)
     if phase_id in OVEN_TO_READ and _oven_waits(view):
-        first, offers = _oven_read_first(view, first, offers)
+        first, offers = _oven_read_first(view, phase_id, first, offers)
     if phase_id in OVEN_FIRST:
         looks = still_offered(view.story, view.now_ms)[:1]
         offers = [
@@ -148,14 +148,20 @@ def _oven_waits(view: View) -> bool:
 
 
 def _oven_read_first(
-    view: View, first: Action | None, offers: list[Action]
+    view: View, phase_id: str, way_in: Action | None, offers: list[Action]
 ) -> tuple[Action | None, list[Action]]:
-    """Put the reading of the oven before all else that is small; the way in stays, as a wait."""
-    if first is not None:
-        first["kind"] = "wait"
+    """Put the reading of the oven before all else that is small; before the way in itself, if there is a crack.
+
+    A crack is not tempered away: there is time to read the oven, and the way in stays one press away.
+    """
     check = "oven_temperature"
     rest = [one for one in offers if one.get("check") != check]
-    return first, [check_action(check, kind="plain", body=form(view, check, None))] + rest
+    cracked = phase_id == "brittle.cracked"
+    reading = check_action(check, kind="wait" if cracked else "plain", body=form(view, check, None))
+    if way_in is None:
+        return None, [reading] + rest
+    way_in["kind"] = "plain" if cracked else "wait"
+    return (reading, [way_in] + rest) if cracked else (way_in, [reading] + rest)
 
 
 def _leads_on(view: View, action: Action) -> bool:
