@@ -150,7 +150,7 @@ def _oven_waits(view: View) -> bool:
 def _oven_read_first(
     view: View, phase_id: str, way_in: Action | None, offers: list[Action]
 ) -> tuple[Action | None, list[Action]]:
-    """Put the reading of the oven before all else that is small; before the way in itself, if there is a crack.
+    """Put the reading of the oven before all else that is small; with a crack, before the way in itself.
 
     A crack is not tempered away: there is time to read the oven, and the way in stays one press away.
     """
