@@ -63,7 +63,7 @@ def test_a_blade_of_the_batch_that_fell_is_in_the_log_with_two_presses(phone: Ph
     blade = open_blade(phone, HARD)
     phone.open("batch")
     expect(phone.page.locator(".tiles button").first).to_contain_text(HARD)
-    expect(phone.page.locator("h1")).to_have_text(say("batch.word.hard"))
+    expect(phone.page.locator(".caption")).to_contain_text(say("batch.caption.no_alarm", name=HARD))
     phone.press(say("app.batch.dropped"))
     phone.press(phone.page.locator(".tiles button", has_text=HARD))
     phone.shows(say("findings.dropped_hard.do_now"))

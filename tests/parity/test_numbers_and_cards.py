@@ -51,3 +51,9 @@ def test_every_kind_of_card_is_the_same_on_both(name: str, same_answer: SameAnsw
 
 def test_an_unknown_question_is_refused_alike(same_answer: SameAnswer) -> None:
     assert same_answer("no_such_question", {})["error"]["reason"] == "refusal.unknown_question"
+
+
+def test_a_number_where_a_word_belongs_is_named_alike(same_answer: SameAnswer) -> None:
+    """As text it had other last figures on the phone."""
+    answer = same_answer("check_values", {"check": "magnet", "body": {"answer": 64.156}})
+    assert answer["error"]["value"] == 64.156

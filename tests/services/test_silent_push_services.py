@@ -27,7 +27,7 @@ from temperward.storage.session import db
 SUBJECT = "mailto:smith@quillfen.example"
 LOOPBACK = "http://127.0.0.1:"
 ALARM_MS = NOW_MS + 60 * MINUTE_MS
-SPEED = 30  # the sender's seconds in one of ours: its minute of a claim passes in two
+SPEED = 12  # the sender's seconds in one of ours: its minute of a claim passes in five
 LIMIT_S = 10 / SPEED  # its ten seconds for one message
 
 pytestmark = pytest.mark.usefixtures("both_databases")

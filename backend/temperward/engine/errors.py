@@ -16,16 +16,19 @@ from __future__ import annotations
 from typing import Any
 
 
-def shown(value: Any) -> str:
+def shown(value: Any) -> Any:
     """Return a refused value as text; of a list or a group only its size: a phone keeps no order in a group.
 
-    >>> shown("O3"), shown([1, 2]), shown({"at_mm": 0})
-    ('O3', '[2]', '{1}')
+    A number stays one: a phone writes the last of its figures in another way, and screens round.
+    >>> shown("O3"), shown([1, 2]), shown({"at_mm": 0}), shown(0.1)
+    ('O3', '[2]', '{1}', 0.1)
     """
     if isinstance(value, list):
         return "[" + str(len(value)) + "]"
     if isinstance(value, dict):
         return "{" + str(len(value)) + "}"
+    if isinstance(value, float):
+        return value
     return str(value)
 
 
