@@ -51,6 +51,10 @@ SCROLL_TO = """(one, height) => {
   scrollBy(0, (top + bottom) / 2 - innerHeight * height);
 }"""
 
+STILL_LOOKS = 4
+ROWS = """[...document.querySelectorAll("main button")].map((one) =>
+  `${one.offsetTop} ${one.textContent.replace(/[\\d:.+]+/g, "")}`).join()"""
+
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
 
@@ -183,6 +187,17 @@ class Phone:
         self.page.reload()  # the second start is the one that must work without a network
         self.shows(say("app.blades.title"))
         assert self.page.evaluate("navigator.serviceWorker.controller !== null")
+        self._stands_still()
+
+    def _stands_still(self) -> None:
+        """Wait until the list moves no more: blades come in one by one, and a finger would meet another."""
+        until_s = time.monotonic() + PATIENCE_S
+        last, same = None, 0
+        while same < STILL_LOOKS:
+            assert time.monotonic() < until_s, "the list never stood still"
+            time.sleep(SETTLE_S)
+            rows = self.page.evaluate(ROWS)
+            last, same = rows, same + 1 if rows == last else 0
 
     # reading
 

@@ -48,7 +48,11 @@ def test_one_blade_begun_twice_is_tied_together_shown_as_one_history_and_untied(
         synced(phone)
     first.open("blades")
     first.lists("QF-150", "QF-151")
-    assert len([row for row in first.stored("folds") if row["answer"].get("tag") == "QF-150"]) == 2
+
+    def both() -> bool:
+        return [row["answer"].get("tag") for row in first.stored("folds")].count("QF-150") == 2
+
+    mine.wait_until(both, "both logs are folded")
 
     tie(first, mine, theirs)
     assert tied(first, other_blade) == []
