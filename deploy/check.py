@@ -30,7 +30,7 @@ COVERAGE_DATA = machine.CACHE / "coverage"
 # The aim is 100 for the engine; a full run shows 98 for it and 97 for everything. Raise both when they rise.
 COVERAGE_FLOORS_PCT = {"engine": 97, "everything": 96}
 CORES = os.cpu_count() or 1
-STAGE_LIMIT_S = 1200  # no stage takes half as long; one that hangs is named instead of holding up everybody
+STAGE_LIMIT_S = 2400  # the longest takes about 700 s; one that hangs is named instead of holding up everybody
 LONG_STAGE_LIMIT_S = 3 * 3600
 FAULT_RUNS_AT_ONCE = 6  # a run is mostly waiting
 FAULT_SEEDS = os.environ.get("TEMPERWARD_FAULT_SEEDS", "1000")

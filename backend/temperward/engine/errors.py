@@ -19,7 +19,7 @@ from typing import Any
 def shown(value: Any) -> Any:
     """Return a refused value as text; of a list or a group only its size: a phone keeps no order in a group.
 
-    A number stays one: a phone writes the last of its figures in another way, and screens round.
+    A fraction stays a number: a phone writes the last of its figures in another way, and screens round.
     >>> shown("O3"), shown([1, 2]), shown({"at_mm": 0}), shown(0.1)
     ('O3', '[2]', '{1}', 0.1)
     """
