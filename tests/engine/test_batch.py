@@ -332,3 +332,10 @@ def test_the_fold_gives_the_row_that_the_batch_takes() -> None:
     assert lot["alarm_ms"] - lot["quenched_ms"] == 60 * MINUTE_MS
     answer = api.ask("batch", {"blades": [lot], "now_ms": lot["quenched_ms"] + 11 * MINUTE_MS})["answer"]
     assert answer["oven"]["waits"][0]["waited_s"] == 11 * 60
+
+
+def test_the_time_to_spare_is_that_of_the_blade_which_has_the_least() -> None:
+    """A halved clock can ring before that of the oldest."""
+    blades = [waiting("C"), hard("A", quenched_min=0), hard("B", quenched_min=1, alarm_min=30)]
+    answer = ask(blades, load_ms=TWO_PM_MS + 2 * MINUTE_MS)
+    assert wording.render(answer["sentence"]) == "C next. B has 29 min to spare."

@@ -183,7 +183,8 @@ def _hard(
         shown = _of_waiting(waiting[0], verdict=verdict, step=step, number=number)
         calm = verdict not in STOPS and oven["slack_s"] is not None
         if calm:
-            spare: Answer = {"name": waiting[0].name, "oldest": oldest.name, "slack_s": oven["slack_s"]}
+            first = oven["advice"]["facts"]["name"]
+            spare: Answer = {"name": waiting[0].name, "first": first, "slack_s": oven["slack_s"]}
             shown["sentence"] = note("batch.say.still", spare)
         if calm and oven["advice"]["key"] == "batch.advice.together":
             shown["word"] = note("batch.word.still", {"name": waiting[0].name})
