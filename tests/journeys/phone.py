@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from playwright.sync_api import Browser, BrowserContext, CDPSession, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, CDPSession, Error, Locator, Page, expect
 from words import say
 
 VIEWPORT = {"width": 390, "height": 844}
@@ -45,6 +45,13 @@ MOVE_CLOCK = """([shift_ms, by_ms]) => {
   if (held_ms !== null) localStorage.setItem("journey-held-ms", String(Number(held_ms) + by_ms));
 }"""
 
+WOKE = """
+if (SHIFT !== 0 && !sessionStorage.getItem("journey-woke")) {
+  sessionStorage.setItem("journey-woke", "yes");
+  localStorage.setItem("journey-shift-ms", "SHIFT");
+}
+"""
+
 SCROLL_TO = """(one, height) => {
   one.scrollIntoView({ block: "center" });
   const { top, bottom } = one.getBoundingClientRect();
@@ -54,6 +61,21 @@ SCROLL_TO = """(one, height) => {
 STILL_LOOKS = 4
 ROWS = """[...document.querySelectorAll("main button")].map((one) =>
   `${one.offsetTop} ${one.textContent.replace(/[\\d:.+]+/g, "")}`).join()"""
+
+# What became of the last touch: heard before the app hears it, judged after.
+TOUCHES = """
+addEventListener("pointerdown", ({ target }) => {
+  const aim = globalThis.journeyAim;
+  const other = target.closest("button")?.innerText ?? "nothing";
+  globalThis.journeyTouch = !aim || aim.contains(target) ? "met" : `met ${other} instead`;
+}, true);
+addEventListener("click", (event) => queueMicrotask(() => {
+  if (globalThis.journeyAim?.matches(".quench *")) return; // it acted when it was touched
+  if (event.defaultPrevented && event.detail === 1) globalThis.journeyTouch = "ignored";
+}), true);
+"""
+AIM = "one => { globalThis.journeyAim = one; globalThis.journeyTouch = 'not felt'; }"
+AGAIN = ("ignored", "met nothing instead")
 
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
@@ -103,6 +125,7 @@ class Phone:
         self.context.set_default_timeout(PATIENCE_S * 1000)
         if self.shift_ms:
             self.context.add_init_script(CLOCK.replace("SHIFT", str(self.shift_ms)))
+        self.context.add_init_script(TOUCHES)
         self._new_page()
 
     def _new_page(self) -> None:
@@ -138,8 +161,8 @@ class Phone:
         """Return the phone's wall clock."""
         return int(self.page.evaluate("Date.now()"))
 
-    def kill_and_reopen(self) -> None:
-        """Kill the page's process without a goodbye, as a dead battery would; start the app again there."""
+    def kill_and_reopen(self, *, dead_min: float = 0) -> None:
+        """Kill the page's process, as a dead battery would; start the app again so much later."""
         url = self.page.url
         dead = self.page
         browser = self.browser.new_browser_cdp_session()
@@ -155,6 +178,8 @@ class Phone:
         browser.detach()
         self._new_page()
         dead.close()
+        self.shift_ms += round(dead_min * 60_000)
+        self.page.add_init_script(WOKE.replace("SHIFT", str(self.shift_ms)))
         self.page.goto(url)
 
     def offline(self, *, on: bool = True) -> None:
@@ -237,14 +262,29 @@ class Phone:
     # pressing
 
     def press(self, target: str | Locator, *, hold_s: float = PRESS_S, settle_s: float = SETTLE_S) -> None:
-        """Press a button by its name, as a thumb does: once the screen has settled, down, a moment, up."""
+        """Press a button by its name, as a thumb does: once the screen has settled, down, a moment, up.
+
+        Where the screen changed under the thumb, the person sees that nothing came of it and presses again.
+        """
         button = self.button(target) if isinstance(target, str) else target
+        touch = self._press_once(button, hold_s, settle_s)
+        if touch in AGAIN and hold_s == PRESS_S:
+            touch = self._press_once(button, hold_s, settle_s)
+        assert touch == "met", f"{button}: {touch}"
+
+    def _press_once(self, button: Locator, hold_s: float, settle_s: float) -> str:
+        """Press; say what the touch met."""
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
         x, y = self._settled(button, settle_s)
         if self._stands_apart(x, y):
             x, y = self._settled(button, settle_s)  # a list moves while it is read
+        button.evaluate(AIM)
         self._touch(x, y, hold_s=hold_s)
+        try:
+            return str(self.page.evaluate("globalThis.journeyTouch ?? 'met'"))
+        except Error:  # the press led to another page: it was felt
+            return "met"
 
     def _settled(self, button: Locator, settle_s: float) -> tuple[float, float]:
         """Scroll a button to where nothing lies over it, once the screen grows no more; return its middle."""

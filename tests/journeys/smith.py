@@ -49,7 +49,6 @@ class Smith:
     phone: Phone
     answers: Answers = field(default_factory=lambda: {name: dict(body) for name, body in USUAL.items()})
     piece_id: str = ""
-    caught_up: int = 0
 
     def path(self) -> list[str]:
         """Return the parts of the route."""
@@ -163,16 +162,18 @@ class Smith:
         self.phone.folded_for_now(self.piece_id)
         self.look()
 
-    def die(self) -> None:
-        """Lose the page, start the app again, and look."""
-        self.phone.kill_and_reopen()
-        time.sleep(START_S)
+    def die(self, *, dead_min: float = 0) -> None:
+        """Lose the page, start the app again, and look; after more than two minutes the app asks."""
+        self.phone.kill_and_reopen(dead_min=dead_min)
+        if dead_min > 0:
+            expect(self.phone.page.get_by_role("heading", name=say("app.catch_up.title"))).to_be_visible()
+        else:
+            time.sleep(START_S)
         self.look()
 
     def look(self) -> None:
         """Where the app asks what ran on meanwhile, answer "not yet" and go on."""
         page = self.phone.page
         if page.get_by_role("heading", name=say("app.catch_up.title")).is_visible():
-            self.caught_up += 1
             self.phone.press(say("fold.do.not_yet"))
         expect(page.locator("main.work, main.quench")).to_be_visible()

@@ -26,7 +26,10 @@ export function routeFrom(hash: string): Route {
 
 export const route = signal<Route>(routeFrom(globalThis.location?.hash ?? ""));
 
-/** When the screen last changed: a touch within 150 ms of it is not meant for the new screen. */
+/**
+ * When what is on the glass last changed, by the page's own clock, which nobody sets back: a touch within 150 ms of it is
+ * not meant for what is there now.
+ */
 export const screenChangedMs = signal(0);
 
 /** Go to a screen: `go("blade", piece_id)`, `go("check", piece_id, "magnet")`. */
@@ -43,7 +46,7 @@ export function back(): void {
 export function followRoute(): () => void {
   const follow = () => {
     route.value = routeFrom(globalThis.location.hash);
-    screenChangedMs.value = Date.now();
+    screenChangedMs.value = performance.now();
   };
   globalThis.addEventListener("hashchange", follow);
   follow();

@@ -1,39 +1,126 @@
-import { beforeEach, expect, it } from "vitest";
-import { screenChangedMs } from "../state/route.ts";
+import { beforeEach, expect, it, vi } from "vitest";
+import { alarms } from "../state/alarms.ts";
+import { blades, openBlade } from "../state/blades.ts";
+import { route, routeFrom, screenChangedMs } from "../state/route.ts";
+import { foldAnswer } from "../testing/folds.ts";
+import { freshApp } from "../testing/fresh_app.ts";
 import { guardTouches, isStray } from "./touch.ts";
 
-const NOW_MS = 10_000;
+const AGO_MS = 10_000;
 
-function click(detail: number, kind = "act"): MouseEvent {
+guardTouches();
+
+/** A touch that went down and came up again so long after the screen changed. */
+function touch({ detail = 1, kind = "act", down_ms = 1000, up_ms = down_ms } = {}): MouseEvent {
   const button = document.createElement("button");
   button.className = kind;
-  const event = new MouseEvent("click", { detail });
-  Object.defineProperty(event, "target", { value: button });
-  return event;
+  const at = (type: string, ms: number) => {
+    const event = type === "click" ? new MouseEvent(type, { detail }) : new PointerEvent(type, { pointerId: 1 });
+    Object.defineProperty(event, "timeStamp", { value: screenChangedMs.peek() + ms });
+    return event;
+  };
+  if (detail > 0) {
+    dispatchEvent(at("pointerdown", down_ms));
+    dispatchEvent(at("pointerup", up_ms));
+  }
+  const click = at("click", up_ms) as MouseEvent;
+  Object.defineProperty(click, "target", { value: button });
+  return click;
 }
 
-beforeEach(() => {
+function show(hash: string, fold = foldAnswer()): void {
+  openBlade.value = {
+    piece_id: fold.log_id,
+    tag: fold.tag,
+    fold,
+    entries: [],
+    card: null,
+    earlier_cards: [],
+    only_here: new Set(),
+    folding: false,
+  };
+  route.value = routeFrom(hash);
   screenChangedMs.value = 0;
+}
+
+/** Whether something changed under the finger, as far as the app can tell. */
+const moved = () => screenChangedMs.value > 0;
+
+const row = (piece_id: string) => ({ piece_id, tag: piece_id, fold: null, only_here: 0 });
+const state = (cycle: number) => foldAnswer({ state: { ...foldAnswer().state, cycle } });
+
+beforeEach(() => {
+  freshApp();
+  vi.spyOn(performance, "now").mockReturnValue(AGO_MS + 1000);
+  route.value = routeFrom("#/blades");
+  screenChangedMs.value = AGO_MS;
 });
 
 it("takes a touch right after the screen changed for one of the screen before", () => {
-  screenChangedMs.value = NOW_MS - 100;
-  expect(isStray(click(1), NOW_MS)).toBe(true);
-  expect(isStray(click(1), NOW_MS + 60)).toBe(false);
+  expect(isStray(touch({ down_ms: 100 }))).toBe(true);
+  expect(isStray(touch({ down_ms: 160 }))).toBe(false);
+});
+
+it("takes a finger that lay there when the screen changed for one of the screen before, however late it is lifted", () => {
+  expect(isStray(touch({ down_ms: -20, up_ms: 400 }))).toBe(true);
+  expect(isStray(touch({ down_ms: 160, up_ms: 400 }))).toBe(false);
+});
+
+it("feels a touch however far the phone's clock is set back after the screen changed", () => {
+  vi.spyOn(Date, "now").mockReturnValue(3_600_000);
+  show("#/blade/piece-1");
+  openBlade.value = { ...(openBlade.peek() as NonNullable<typeof openBlade.value>), fold: state(2) };
+  expect(moved()).toBe(true);
+  vi.spyOn(Date, "now").mockReturnValue(0);
+  vi.spyOn(performance, "now").mockReturnValue(screenChangedMs.peek() + 200);
+  expect(isStray(touch({ down_ms: 190 }))).toBe(false);
 });
 
 it("always takes a click that has no pointer", () => {
-  screenChangedMs.value = NOW_MS;
-  expect(isStray(click(0), NOW_MS)).toBe(false);
+  expect(isStray(touch({ detail: 0, up_ms: 0 }))).toBe(false);
 });
 
 it("counts a double press of the action once, and each key of the pad", () => {
-  expect(isStray(click(2), NOW_MS)).toBe(true);
-  expect(isStray(click(2, "key-5"), NOW_MS)).toBe(false);
+  expect(isStray(touch({ detail: 2 }))).toBe(true);
+  expect(isStray(touch({ detail: 2, kind: "key-5" }))).toBe(false);
+});
+
+it("knows that a working screen changed, and that what is typed into did not", () => {
+  for (const [hash, changes] of [
+    ["#/blade/piece-1", true],
+    ["#/blade/piece-1/gate/oven", true],
+    ["#/blade/piece-1/note", false],
+    ["#/blade/piece-1/check/file", false],
+    ["#/settings", false],
+  ] as const) {
+    show(hash, state(1));
+    openBlade.value = { ...(openBlade.peek() as NonNullable<typeof openBlade.value>), fold: state(2) };
+    expect([hash, moved()]).toEqual([hash, changes]);
+  }
+});
+
+it("knows that the rows of the list moved: in another order, or under an alarm", () => {
+  blades.value = [row("a"), row("b")];
+  screenChangedMs.value = 0;
+  blades.value = [row("a"), { ...row("b"), only_here: 1 }];
+  expect(moved()).toBe(false);
+  blades.value = [row("b"), row("a")];
+  expect(moved()).toBe(true);
+  screenChangedMs.value = 0;
+  const ringing = {
+    clock_id: "c",
+    piece_id: "a",
+    tag: "a",
+    kind: "brittle",
+    stage: "alarm",
+    due_ms: 0,
+    text: { key: "" },
+  };
+  alarms.value = { ...alarms.peek(), ringing: ringing as typeof alarms.value.ringing };
+  expect(moved()).toBe(true);
 });
 
 it("lets a touched button of a working screen go, so that the pedal finds the one action", () => {
-  guardTouches();
   for (const [place, detail, keeps] of [
     ["work", 1, false],
     ["work", 0, true],

@@ -1,6 +1,9 @@
 import { effect } from "@preact/signals";
-import { openBlade } from "../state/blades.ts";
+import { alarms } from "../state/alarms.ts";
+import { blades, openBlade } from "../state/blades.ts";
+import { away, notices, people, update } from "../state/moment.ts";
 import { route, screenChangedMs } from "../state/route.ts";
+import { batchAnswer } from "./flow/batch.ts";
 import { padForm } from "./flow/form.ts";
 
 /** A touch so soon after the screen changed was meant for the screen before. */
@@ -8,8 +11,15 @@ const SETTLE_MS = 150;
 /** More contacts than this at once are drops, chips or a palm. */
 const MOST_CONTACTS = 3;
 
+/** A touch that waited longer than this for a busy page has a time nobody can trust. */
+const LATE_MS = 5000;
+/** What a person types into stays as it is, whatever becomes of the blade meanwhile. */
+const TYPED_INTO: ReadonlySet<string> = new Set(["check", "note", "paper", "photo", "earlier", "override"]);
+
 const down = new Set<number>();
 let most = 0;
+/** When the finger of the coming click went down; null: a click of none. */
+let down_ms: number | null = null;
 
 function lift(event: PointerEvent): void {
   down.delete(event.pointerId);
@@ -18,16 +28,56 @@ function lift(event: PointerEvent): void {
 function press(event: PointerEvent): void {
   if (down.size === 0) most = 0;
   down.add(event.pointerId);
+  down_ms = feltMs(event);
   most = Math.max(most, down.size);
 }
 
 /** More at once than fingers: what they press is not meant. */
 export const isPalm = (): boolean => most > MOST_CONTACTS;
 
-/** A click that nobody meant. One without a pointer (keys, switch, screen reader) always counts. */
-export function isStray(event: MouseEvent, now_ms: number): boolean {
+/** When something was touched by the page's own clock, not when the page got to it. */
+export function feltMs(event: Event): number {
+  const now_ms = performance.now();
+  const late_ms = now_ms - event.timeStamp;
+  return late_ms >= 0 && late_ms < LATE_MS ? event.timeStamp : now_ms;
+}
+
+function ofList(): unknown {
+  const { ringing } = alarms.value;
+  // Whatever comes or goes above the rows moves them.
+  const above = [ringing?.clock_id, notices.value[0]?.id, update.value.waiting];
+  return [...above, ...blades.value.map(({ piece_id }) => piece_id)];
+}
+
+function ofBatch(): unknown {
+  const answer = batchAnswer.value;
+  return answer && [answer.next.open, answer.next.load, ...answer.tiles.map(({ log_id }) => log_id)];
+}
+
+function ofBlade(): unknown {
+  const { id, rest } = route.value;
+  const fold = openBlade.value?.fold;
+  if (fold?.log_id !== id || TYPED_INTO.has(rest[0] ?? "")) return null;
+  return fold && [fold.screen, fold.state.id, fold.state.cycle, fold.state.temper];
+}
+
+const PRESSED: Readonly<Record<string, () => unknown>> = { blades: ofList, batch: ofBatch, blade: ofBlade };
+
+/** What lies under a finger, told apart from what lay there before. */
+function onGlass(): string {
+  const { name } = route.value;
+  return JSON.stringify([name, people.value?.kind, away.value?.to_ms, PRESSED[name]?.()]);
+}
+
+/**
+ * A click that nobody meant: by a palm, twice, or of a finger that went down before the screen changed or a moment after,
+ * however late it is lifted. One without a pointer (keys, switch, screen reader) always counts.
+ */
+export function isStray(event: MouseEvent): boolean {
+  const touched_ms = down_ms ?? feltMs(event);
+  down_ms = null;
   if (event.detail === 0) return false;
-  if (isPalm() || now_ms - screenChangedMs.peek() < SETTLE_MS) return true;
+  if (isPalm() || touched_ms - screenChangedMs.peek() < SETTLE_MS) return true;
   const target = event.target instanceof Element ? event.target : null;
   return event.detail > 1 && target?.closest(".act, .small") != null;
 }
@@ -47,7 +97,7 @@ export function guardTouches(): void {
     "click",
     (event) => {
       letGo(event);
-      if (!isStray(event, Date.now())) return;
+      if (!isStray(event)) return;
       event.stopPropagation();
       event.preventDefault();
     },
@@ -60,9 +110,8 @@ export function guardTouches(): void {
   });
   let shown = "";
   effect(() => {
-    const fold = openBlade.value?.fold;
-    const now = `${fold?.log_id}:${fold?.screen}:${fold?.state.id}:${fold?.state.cycle}:${fold?.state.temper}`;
-    if (now !== shown) screenChangedMs.value = Date.now();
+    const now = onGlass();
+    if (now !== shown) screenChangedMs.value = performance.now();
     shown = now;
   });
 }

@@ -27,6 +27,14 @@ it("acts when it was held, not when it was let go early", () => {
   expect(pressed).toHaveBeenCalledTimes(1);
 });
 
+it("does nothing where its screen goes away under the finger", () => {
+  fireEvent.pointerDown(screen.getByRole("button"));
+  vi.advanceTimersByTime(400);
+  cleanup();
+  vi.advanceTimersByTime(1_000);
+  expect(pressed).not.toHaveBeenCalled();
+});
+
 it("needs two presses without a pointer, and says so", async () => {
   const button = screen.getByRole("button");
   fireEvent.click(button, { detail: 0 });

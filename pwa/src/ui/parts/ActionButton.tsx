@@ -1,4 +1,5 @@
 import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import { say } from "../say.ts";
 import { isPalm } from "../touch.ts";
 
@@ -40,6 +41,8 @@ export function HoldButton({ label, kind, onPress, aside = false, hold_ms = HOLD
     clearTimeout(timer.value);
     holding.value = false;
   };
+  // The screen went away under the finger: what it held is not there any more.
+  useEffect(() => () => clearTimeout(timer.peek()), [timer]);
   const start = () => {
     holding.value = true;
     timer.value = setTimeout(() => {

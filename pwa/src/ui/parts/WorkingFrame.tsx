@@ -31,6 +31,9 @@ export function StateWord({ fold }: { fold: Pick<FoldAnswer, "shape" | "word"> }
 const READ_FOR_MS = 30 * 86_400_000;
 const ALWAYS_SAID = /FIRE|BRITTLE/;
 
+/** No longer ago than this; after a clock set back an instant lies ahead, and that is not lately for as long as it was set. */
+const wasLately = (at_ms: number, span_ms: number): boolean => Math.abs(nowMs.value - at_ms) < span_ms;
+
 interface CautionProps {
   readonly name: string;
   readonly word: string;
@@ -40,7 +43,7 @@ interface CautionProps {
 /** A caution that may be read once: pressed, it shrinks; pressed again, it is back. */
 function Caution({ name, word, text }: CautionProps) {
   const { cautions_read } = deviceSettings.value;
-  const read = nowMs.value - (cautions_read[name] ?? 0) < READ_FOR_MS;
+  const read = wasLately(cautions_read[name] ?? 0, READ_FOR_MS);
   const press = () => void setDevice({ cautions_read: { ...cautions_read, [name]: read ? 0 : nowMs.value } });
   return (
     <button type="button" class="hazard" aria-label={text} aria-expanded={!read} onClick={press}>
@@ -86,7 +89,7 @@ const KEPT_MS = 2500;
 /** Undo, always in the same place; there too a mark is acknowledged, as soon as it is kept and before the fold answers. */
 function undoChoice(piece_id: string, fold: FoldAnswer): SmallChoice {
   const on = fold.undo !== null && fold.undo.until_ms > nowMs.value;
-  const fresh = kept.value?.log_id === piece_id && nowMs.value - kept.value.at_ms < KEPT_MS;
+  const fresh = kept.value?.log_id === piece_id && wasLately(kept.value.at_ms, KEPT_MS);
   return { label: fresh ? say("kept_undo") : undoLabel(fold), off: !on, onPress: () => pressUndo(fold) };
 }
 

@@ -7,12 +7,15 @@ import { Digits } from "../parts/BigNumber.tsx";
 import { PeopleStrip } from "../parts/PeopleStrip.tsx";
 import { BladeStrip } from "../parts/WorkingFrame.tsx";
 import { say, words } from "../say.ts";
+import { feltMs } from "../touch.ts";
 
 const DEAF_MS = 2000;
 
 interface Touched {
   readonly piece_id: string;
   readonly at_ms: number;
+  /** The same by the page's own clock, which nobody sets back. */
+  readonly felt_ms: number;
   /** How long the log was when it was touched: the fold has answered once it is longer. */
   readonly count: number;
   readonly out: boolean;
@@ -30,8 +33,7 @@ function unanswered(piece_id: string, fold: FoldAnswer): Touched | null {
 
 /** The wall instant of a contact: the touch itself, not when the page got to it. */
 function touchMs(event: Event): number {
-  const late_ms = performance.now() - event.timeStamp;
-  return Date.now() - (late_ms >= 0 && late_ms < 5000 ? Math.round(late_ms) : 0);
+  return Date.now() - Math.round(performance.now() - feltMs(event));
 }
 
 /** When it went under: as the fold says, or as it was touched a moment ago. */
@@ -40,13 +42,22 @@ function quenchedMs(piece_id: string, fold: FoldAnswer): number | null {
   return unanswered(piece_id, fold)?.at_ms ?? null;
 }
 
+/** Two seconds from the mark, whoever made it, also where the phone's clock was set back since. */
+function isDeaf(piece_id: string, since_ms: number, at_ms: number, felt_ms: number): boolean {
+  const last = touched.value;
+  const again = last?.piece_id === piece_id && !last.lost && felt_ms - last.felt_ms < DEAF_MS;
+  return again || (at_ms >= since_ms && at_ms - since_ms < DEAF_MS);
+}
+
 /** A contact anywhere is the mark; then deaf for two seconds; the next one is "out of the bath". */
-function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void {
+function quenchContact(piece_id: string, fold: FoldAnswer, event: Event): void {
+  const at_ms = touchMs(event);
+  const felt_ms = feltMs(event);
   const since_ms = quenchedMs(piece_id, fold);
   const mine = unanswered(piece_id, fold);
-  if (since_ms !== null && !mine?.lost && (at_ms - since_ms < DEAF_MS || mine?.out)) return;
+  if (since_ms !== null && !mine?.lost && (isDeaf(piece_id, since_ms, at_ms, felt_ms) || mine?.out)) return;
   const out = mine?.lost ? mine.out : since_ms !== null;
-  const mark: Touched = { piece_id, at_ms: since_ms ?? at_ms, count: fold.count, out };
+  const mark: Touched = { piece_id, at_ms: since_ms ?? at_ms, felt_ms, count: fold.count, out };
   touched.value = mark;
   const when = { happened_ms: out ? at_ms : mark.at_ms, plus_minus_s: 0.5, at_source: "live" as const };
   void makeMark(piece_id, out ? "out_of_bath" : "quenched", { when }).then(({ kept }) => {
@@ -57,7 +68,7 @@ function quenchContact(piece_id: string, fold: FoldAnswer, at_ms: number): void 
 /** The screen that asks nothing. The way back is there once the engine offers one: nobody is that long on the way. */
 export function Quench({ piece_id, fold }: { piece_id: string; fold: FoldAnswer }) {
   const since_ms = quenchedMs(piece_id, fold);
-  const contact = (event: Event) => quenchContact(piece_id, fold, touchMs(event));
+  const contact = (event: Event) => quenchContact(piece_id, fold, event);
   const word = since_ms === null ? say("quench.press") : words(fold.word);
   return (
     <main class="quench">
