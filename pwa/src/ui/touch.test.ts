@@ -11,7 +11,9 @@ const AGO_MS = 10_000;
 guardTouches();
 
 /** A touch that went down and came up again so long after the screen changed. */
-function touch({ detail = 1, kind = "act", down_ms = 1000, up_ms = down_ms } = {}): MouseEvent {
+function touch(given: { detail?: number; kind?: string; down_ms?: number; up_ms?: number } = {}): MouseEvent {
+  const { detail = 1, kind = "act", down_ms = 1000 } = given;
+  const up_ms = given.up_ms ?? down_ms;
   const button = document.createElement("button");
   button.className = kind;
   const at = (type: string, ms: number) => {

@@ -23,7 +23,7 @@ let store: Store;
 let blades = 0;
 let piece_id = "";
 
-const marks = async () => (await readLog(store, piece_id)).map(({ body }) => body["mark"]);
+const marks = async () => (await readLog(store, piece_id)).map(({ body }) => body.mark);
 
 /** The phone's two clocks: what the wall says, and what has passed since the page began. */
 function at({ wall_ms, passed_ms }: { wall_ms: number; passed_ms: number }): void {
