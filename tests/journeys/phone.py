@@ -319,9 +319,15 @@ class Phone:
         self._touch(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2, hold_s=hold_s)
 
     def _touch(self, x: float, y: float, *, hold_s: float) -> None:
+        with self.finger(x, y):
+            time.sleep(hold_s)
+
+    @contextmanager
+    def finger(self, x: float, y: float) -> Iterator[None]:
+        """Let a finger lie on the glass meanwhile."""
         cdp = self.context.new_cdp_session(self.page)
         cdp.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
-        time.sleep(hold_s)
+        yield
         cdp.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
         cdp.detach()
         self.touched = (x, y, time.monotonic())

@@ -3,7 +3,7 @@ import { ENGINE_VERSION, warmEngine } from "../engine/client.ts";
 import type { Note, PeopleState } from "../engine/types.ts";
 import { alarms } from "../state/alarms.ts";
 import { blades, bladesRead } from "../state/blades.ts";
-import { dismiss, health, people, tell } from "../state/moment.ts";
+import { dismiss, health, nowMs, people, tell } from "../state/moment.ts";
 import { outbox } from "../state/outbox.ts";
 import { deviceSettings, NOBODY, type Person, person } from "../state/person.ts";
 import { followRoute, route } from "../state/route.ts";
@@ -12,8 +12,8 @@ import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
 import { noteMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
-import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
-import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
+import { foldForNow, foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
+import { CLOCK_BACK_MS, checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
@@ -142,13 +142,27 @@ function keepPlace(store: Store): void {
 
 const HERE_EVERY_MS = 30_000;
 
+/** What the clock's going back has made untrue is asked again, and said. */
+async function lookAtTheClock(set_back: boolean): Promise<void> {
+  if (set_back) foldForNow();
+  await checkClock();
+}
+
+/** Once a second. A clock set back while the app is seen is noticed here. */
+function tick(): void {
+  const before_ms = nowMs.peek();
+  tickOn();
+  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) void lookAtTheClock(true);
+  else foldWhatTimeChanged();
+}
+
 function keepTime(): void {
   const onSeen = () => {
     const visible = document.visibilityState === "visible";
     setAlarms({ visible });
     if (!visible) return void stillHere();
     tickOn();
-    void lookBack().then(checkClock);
+    void lookBack().then(lookAtTheClock);
     watchClocks();
     void wake();
   };
@@ -156,9 +170,7 @@ function keepTime(): void {
   globalThis.addEventListener("pageshow", onSeen);
   globalThis.addEventListener("online", () => void wake());
   setInterval(() => {
-    if (!alarms.peek().visible) return;
-    tickOn();
-    foldWhatTimeChanged();
+    if (alarms.peek().visible) tick();
   }, 1_000);
   setInterval(() => alarms.peek().visible && void stillHere(), HERE_EVERY_MS);
   effect(() => {
@@ -176,9 +188,9 @@ async function askToKeep(): Promise<void> {
 /** Everything that the list of blades does not wait for. */
 async function behindTheList(): Promise<void> {
   const app = theApp();
-  await lookBack();
+  const set_back = await lookBack();
   warmEngine();
-  await checkClock();
+  await lookAtTheClock(set_back);
   await countOutbox();
   app.sync = startSync();
   await Promise.all([wake(), refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);

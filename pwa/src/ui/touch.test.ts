@@ -10,24 +10,33 @@ const AGO_MS = 10_000;
 
 guardTouches();
 
+interface Given {
+  readonly detail?: number;
+  readonly kind?: string;
+  readonly down_ms?: number;
+  readonly up_ms?: number;
+  readonly on?: Element;
+  /** What lay under the finger when it was lifted. */
+  readonly lifted_from?: Element;
+}
+
 /** A touch that went down and came up again so long after the screen changed. */
-function touch(given: { detail?: number; kind?: string; down_ms?: number; up_ms?: number } = {}): MouseEvent {
+function touch(given: Given = {}): MouseEvent {
   const { detail = 1, kind = "act", down_ms = 1000 } = given;
   const up_ms = given.up_ms ?? down_ms;
-  const button = document.createElement("button");
+  const button = given.on ?? document.createElement("button");
   button.className = kind;
   const at = (type: string, ms: number) => {
     const event = type === "click" ? new MouseEvent(type, { detail }) : new PointerEvent(type, { pointerId: 1 });
     Object.defineProperty(event, "timeStamp", { value: screenChangedMs.peek() + ms });
+    Object.defineProperty(event, "target", { value: type === "click" ? (given.lifted_from ?? button) : button });
     return event;
   };
   if (detail > 0) {
     dispatchEvent(at("pointerdown", down_ms));
     dispatchEvent(at("pointerup", up_ms));
   }
-  const click = at("click", up_ms) as MouseEvent;
-  Object.defineProperty(click, "target", { value: button });
-  return click;
+  return at("click", up_ms) as MouseEvent;
 }
 
 function show(hash: string, fold = foldAnswer()): void {
@@ -66,6 +75,13 @@ it("takes a touch right after the screen changed for one of the screen before", 
 it("takes a finger that lay there when the screen changed for one of the screen before, however late it is lifted", () => {
   expect(isStray(touch({ down_ms: -20, up_ms: 400 }))).toBe(true);
   expect(isStray(touch({ down_ms: 160, up_ms: 400 }))).toBe(false);
+});
+
+it("presses nothing that came under a finger which had touched something else", () => {
+  const [row, other, name] = ["button", "button", "span"].map((kind) => document.createElement(kind));
+  row?.append(name as Element);
+  expect(isStray(touch({ on: row, lifted_from: other }))).toBe(true);
+  expect(isStray(touch({ on: row, lifted_from: name }))).toBe(false);
 });
 
 it("feels a touch however far the phone's clock is set back after the screen changed", () => {

@@ -18,8 +18,8 @@ const TYPED_INTO: ReadonlySet<string> = new Set(["check", "note", "paper", "phot
 
 const down = new Set<number>();
 let most = 0;
-/** When the finger of the coming click went down; null: a click of none. */
-let down_ms: number | null = null;
+/** When the finger of the coming click went down, and on what; null: a click of none. */
+let finger: { readonly down_ms: number; readonly on: Element | null } | null = null;
 
 function lift(event: PointerEvent): void {
   down.delete(event.pointerId);
@@ -28,7 +28,7 @@ function lift(event: PointerEvent): void {
 function press(event: PointerEvent): void {
   if (down.size === 0) most = 0;
   down.add(event.pointerId);
-  down_ms = feltMs(event);
+  finger = { down_ms: feltMs(event), on: pressedBy(event) };
   most = Math.max(most, down.size);
 }
 
@@ -61,25 +61,35 @@ function ofBlade(): unknown {
   return fold && [fold.screen, fold.state.id, fold.state.cycle, fold.state.temper];
 }
 
+/** After an absence its questions stand where the list or the blade would be. */
+function ofCatchUp(): unknown {
+  if (!away.value) return null;
+  const asked = blades.value.map(({ piece_id, fold }) => [piece_id, fold?.catch_up[0]?.text]);
+  return [away.value.to_ms, alarms.value.ringing?.clock_id, notices.value[0]?.id, asked];
+}
+
 const PRESSED: Readonly<Record<string, () => unknown>> = { blades: ofList, batch: ofBatch, blade: ofBlade };
 
 /** What lies under a finger, told apart from what lay there before. */
 function onGlass(): string {
   const { name } = route.value;
-  return JSON.stringify([name, people.value?.kind, away.value?.to_ms, PRESSED[name]?.()]);
+  return JSON.stringify([name, people.value?.kind, ofCatchUp(), PRESSED[name]?.()]);
 }
 
+const pressedBy = ({ target }: Event): Element | null =>
+  target instanceof Element ? target.closest("button, a, label, summary, input, select, textarea") : null;
+
 /**
- * A click that nobody meant: by a palm, twice, or of a finger that went down before the screen changed or a moment after,
- * however late it is lifted. One without a pointer (keys, switch, screen reader) always counts.
+ * A click that nobody meant: by a palm, twice, of a finger that went down before the screen changed or a moment after,
+ * however late it is lifted, or on something else than it is lifted from: what it touched moved away under it.
+ * One without a pointer (keys, switch, screen reader) always counts.
  */
 export function isStray(event: MouseEvent): boolean {
-  const touched_ms = down_ms ?? feltMs(event);
-  down_ms = null;
+  const { down_ms, on } = finger ?? { down_ms: feltMs(event), on: pressedBy(event) };
+  finger = null;
   if (event.detail === 0) return false;
-  if (isPalm() || touched_ms - screenChangedMs.peek() < SETTLE_MS) return true;
-  const target = event.target instanceof Element ? event.target : null;
-  return event.detail > 1 && target?.closest(".act, .small") != null;
+  if (isPalm() || on !== pressedBy(event) || down_ms - screenChangedMs.peek() < SETTLE_MS) return true;
+  return event.detail > 1 && pressedBy(event)?.closest(".act, .small") != null;
 }
 
 /** A touched button keeps no focus on a working screen: the next press of the pedal is for the one action. */

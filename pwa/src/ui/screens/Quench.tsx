@@ -42,11 +42,11 @@ function quenchedMs(piece_id: string, fold: FoldAnswer): number | null {
   return unanswered(piece_id, fold)?.at_ms ?? null;
 }
 
-/** Two seconds from the mark, whoever made it, also where the phone's clock was set back since. */
+/** Deaf for two seconds from the mark, whoever made it; where the phone's clock was set back since, from the touch. */
 function isDeaf(piece_id: string, since_ms: number, at_ms: number, felt_ms: number): boolean {
+  if (at_ms >= since_ms) return at_ms - since_ms < DEAF_MS;
   const last = touched.value;
-  const again = last?.piece_id === piece_id && !last.lost && felt_ms - last.felt_ms < DEAF_MS;
-  return again || (at_ms >= since_ms && at_ms - since_ms < DEAF_MS);
+  return last?.piece_id === piece_id && felt_ms - last.felt_ms < DEAF_MS;
 }
 
 /** A contact anywhere is the mark; then deaf for two seconds; the next one is "out of the bath". */
