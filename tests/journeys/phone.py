@@ -67,15 +67,17 @@ TOUCHES = """
 addEventListener("pointerdown", ({ target }) => {
   const aim = globalThis.journeyAim;
   const other = target.closest("button")?.innerText ?? "nothing";
-  globalThis.journeyTouch = !aim || aim.contains(target) ? "met" : `met ${other} instead`;
+  const felt = aim?.matches(".quench *") ? "felt" : "met"; // there the touch itself acts
+  globalThis.journeyTouch = !aim || aim.contains(target) ? felt : `met ${other} instead`;
 }, true);
 addEventListener("click", (event) => queueMicrotask(() => {
-  if (globalThis.journeyAim?.matches(".quench *")) return; // it acted when it was touched
-  if (event.defaultPrevented && event.detail === 1) globalThis.journeyTouch = "ignored";
+  if (globalThis.journeyTouch !== "met") return;
+  globalThis.journeyTouch = event.defaultPrevented && event.detail === 1 ? "ignored" : "felt";
 }), true);
 """
 AIM = "one => { globalThis.journeyAim = one; globalThis.journeyTouch = 'not felt'; }"
 AGAIN = ("ignored", "met nothing instead")
+CLICK_S = 0.5
 
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
@@ -255,9 +257,9 @@ class Phone:
                 time.sleep(SETTLE_S)
                 self.page.screenshot(path=Path(folder) / f"{name}-{theme}.png", scale="css")
 
-    def primary(self) -> Locator:
-        """Return the one action."""
-        return self.page.locator("[data-primary]:visible").first
+    def primary(self, label: str = "") -> Locator:
+        """Return the one action, of this label where one is given."""
+        return self.page.locator("[data-primary]:visible", has_text=label).first
 
     # pressing
 
@@ -270,7 +272,7 @@ class Phone:
         touch = self._press_once(button, hold_s, settle_s)
         if touch in AGAIN and hold_s == PRESS_S:
             touch = self._press_once(button, hold_s, settle_s)
-        assert touch == "met", f"{button}: {touch}"
+        assert touch in ("met", "felt"), f"{button}: {touch}"
 
     def _press_once(self, button: Locator, hold_s: float, settle_s: float) -> str:
         """Press; say what the touch met."""
@@ -281,10 +283,18 @@ class Phone:
             x, y = self._settled(button, settle_s)  # a list moves while it is read
         button.evaluate(AIM)
         self._touch(x, y, hold_s=hold_s)
-        try:
-            return str(self.page.evaluate("globalThis.journeyTouch ?? 'met'"))
-        except Error:  # the press led to another page: it was felt
-            return "met"
+        return self._became()
+
+    def _became(self) -> str:
+        """Return what became of the last touch: its click comes a moment later, and after a hold none comes."""
+        touch = "met"
+        until_s = time.monotonic() + CLICK_S
+        while touch == "met" and time.monotonic() < until_s:
+            try:
+                touch = str(self.page.evaluate("globalThis.journeyTouch ?? 'felt'"))
+            except Error:  # the press led to another page
+                return "felt"
+        return touch
 
     def _settled(self, button: Locator, settle_s: float) -> tuple[float, float]:
         """Scroll a button to where nothing lies over it, once the screen grows no more; return its middle."""

@@ -82,7 +82,7 @@ class Smith:
         expect(primary).to_be_enabled()
         label = primary.inner_text()
         before = len(self.phone.entries_of(self.piece_id))
-        self.phone.press(primary)
+        self.phone.press(self.phone.primary(label))
         self.wait_until(
             lambda: "check" in self.path() or len(self.phone.entries_of(self.piece_id)) > before, label
         )

@@ -1,4 +1,4 @@
-import { beforeEach, expect, it, vi } from "vitest";
+import { beforeEach, describe, expect, it, vi } from "vitest";
 import { alarms } from "../state/alarms.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { route, routeFrom, screenChangedMs } from "../state/route.ts";
@@ -118,25 +118,42 @@ it("knows that a working screen changed, and that what is typed into did not", (
   }
 });
 
-it("knows that the rows of the list moved: in another order, or under an alarm", () => {
-  blades.value = [row("a"), row("b")];
-  screenChangedMs.value = 0;
-  blades.value = [row("a"), { ...row("b"), only_here: 1 }];
-  expect(moved()).toBe(false);
-  blades.value = [row("b"), row("a")];
-  expect(moved()).toBe(true);
-  screenChangedMs.value = 0;
-  const ringing = {
-    clock_id: "c",
-    piece_id: "a",
-    tag: "a",
-    kind: "brittle",
-    stage: "alarm",
-    due_ms: 0,
-    text: { key: "" },
+describe("rows", () => {
+  const MOVED_MS = 1000;
+  const list = document.createElement("ul");
+  list.className = "rows";
+  const of_list = list.appendChild(document.createElement("button"));
+  const action = document.createElement("button");
+  /** Touched so long after the rows moved: does it count? */
+  const counts = (on: Element, ms: number) => {
+    vi.spyOn(performance, "now").mockReturnValue(AGO_MS + MOVED_MS + 500);
+    return !isStray(touch({ on, down_ms: MOVED_MS + ms }));
   };
-  alarms.value = { ...alarms.peek(), ringing: ringing as typeof alarms.value.ringing };
-  expect(moved()).toBe(true);
+
+  beforeEach(() => {
+    alarms.value = { ...alarms.peek(), ringing: null };
+    blades.value = [row("a"), row("b")];
+    vi.spyOn(performance, "now").mockReturnValue(AGO_MS + MOVED_MS);
+  });
+
+  it("in another order are not pressed for a moment; the one action is, for it stays where it is", () => {
+    blades.value = [row("b"), row("a")];
+    expect([counts(of_list, 100), counts(of_list, 160), counts(action, 100)]).toEqual([false, true, true]);
+  });
+
+  it("under an alarm that came are not pressed for a moment", () => {
+    const ringing = { clock_id: "c", piece_id: "a", tag: "a", kind: "brittle", stage: "alarm", due_ms: 0 };
+    alarms.value = { ...alarms.peek(), ringing: { ...ringing, text: { key: "" } } as typeof alarms.value.ringing };
+    expect([counts(of_list, 100), counts(of_list, 160)]).toEqual([false, true]);
+  });
+
+  it("that stay where they are can be pressed", () => {
+    vi.spyOn(performance, "now").mockReturnValue(AGO_MS + MOVED_MS + 300);
+    const settled = !isStray(touch({ on: of_list, down_ms: MOVED_MS + 200 }));
+    blades.value = [row("a"), { ...row("b"), only_here: 1 }];
+    expect([settled, counts(of_list, 400)]).toEqual([true, true]);
+    expect(counts(of_list, 310)).toBe(true);
+  });
 });
 
 it("lets a touched button of a working screen go, so that the pedal finds the one action", () => {

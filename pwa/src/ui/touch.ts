@@ -16,13 +16,23 @@ const LATE_MS = 5000;
 /** What a person types into stays as it is, whatever becomes of the blade meanwhile. */
 const TYPED_INTO: ReadonlySet<string> = new Set(["check", "note", "paper", "photo", "earlier", "override"]);
 
+/** What moves when rows come, go or change their order. */
+const ROWS = ".rows, .tiles, .chips, .row-button";
+
 const down = new Set<number>();
 let most = 0;
+let rows_moved_ms = Number.NEGATIVE_INFINITY;
 /** When the finger of the coming click went down, and on what; null: a click of none. */
 let finger: { readonly down_ms: number; readonly on: Element | null } | null = null;
 
 function lift(event: PointerEvent): void {
   down.delete(event.pointerId);
+}
+
+/** It became a scroll: no click comes of it. */
+function cancel(event: PointerEvent): void {
+  lift(event);
+  finger = null;
 }
 
 function press(event: PointerEvent): void {
@@ -42,16 +52,9 @@ export function feltMs(event: Event): number {
   return late_ms >= 0 && late_ms < LATE_MS ? event.timeStamp : now_ms;
 }
 
-function ofList(): unknown {
-  const { ringing } = alarms.value;
-  // Whatever comes or goes above the rows moves them.
-  const above = [ringing?.clock_id, notices.value[0]?.id, update.value.waiting];
-  return [...above, ...blades.value.map(({ piece_id }) => piece_id)];
-}
-
 function ofBatch(): unknown {
-  const answer = batchAnswer.value;
-  return answer && [answer.next.open, answer.next.load, ...answer.tiles.map(({ log_id }) => log_id)];
+  const next = batchAnswer.value?.next;
+  return next && [next.open, next.load];
 }
 
 function ofBlade(): unknown {
@@ -61,23 +64,38 @@ function ofBlade(): unknown {
   return fold && [fold.screen, fold.state.id, fold.state.cycle, fold.state.temper];
 }
 
-/** After an absence its questions stand where the list or the blade would be. */
-function ofCatchUp(): unknown {
-  if (!away.value) return null;
-  const asked = blades.value.map(({ piece_id, fold }) => [piece_id, fold?.catch_up[0]?.text]);
-  return [away.value.to_ms, alarms.value.ringing?.clock_id, notices.value[0]?.id, asked];
+const ACTIONS: Readonly<Record<string, () => unknown>> = { batch: ofBatch, blade: ofBlade };
+
+/** What the screen is and what its action does, told apart from what lay under the finger before. */
+function screenNow(): unknown {
+  const { name } = route.value;
+  return [name, people.value?.kind, away.value !== null, ACTIONS[name]?.()];
 }
 
-const PRESSED: Readonly<Record<string, () => unknown>> = { blades: ofList, batch: ofBatch, blade: ofBlade };
+/** The rows of the list, of the batch and of the catch-up in their places; an alarm or a notice above moves them all. */
+function rowsNow(): unknown {
+  const above = [alarms.value.ringing?.clock_id, notices.value[0]?.id, update.value.waiting];
+  const rows = blades.value.map(({ piece_id, fold }) => [piece_id, away.value && fold?.catch_up[0]?.text]);
+  return [...above, rows, batchAnswer.value?.tiles.map(({ log_id }) => log_id)];
+}
 
-/** What lies under a finger, told apart from what lay there before. */
-function onGlass(): string {
-  const { name } = route.value;
-  return JSON.stringify([name, people.value?.kind, ofCatchUp(), PRESSED[name]?.()]);
+/** Call this when the answer is another than before; returns how to stop. */
+function onOther(look: () => unknown, changed: () => void): () => void {
+  let last = "";
+  return effect(() => {
+    const now = JSON.stringify(look());
+    if (now !== last) changed();
+    last = now;
+  });
 }
 
 const pressedBy = ({ target }: Event): Element | null =>
   target instanceof Element ? target.closest("button, a, label, summary, input, select, textarea") : null;
+
+/** When what was touched became what it is, where it is. The one action keeps its place whatever the rows do. */
+function changedMs(on: Element | null): number {
+  return on?.closest(ROWS) ? Math.max(screenChangedMs.peek(), rows_moved_ms) : screenChangedMs.peek();
+}
 
 /**
  * A click that nobody meant: by a palm, twice, of a finger that went down before the screen changed or a moment after,
@@ -88,8 +106,8 @@ export function isStray(event: MouseEvent): boolean {
   const { down_ms, on } = finger ?? { down_ms: feltMs(event), on: pressedBy(event) };
   finger = null;
   if (event.detail === 0) return false;
-  if (isPalm() || on !== pressedBy(event) || down_ms - screenChangedMs.peek() < SETTLE_MS) return true;
-  return event.detail > 1 && pressedBy(event)?.closest(".act, .small") != null;
+  if (isPalm() || on !== pressedBy(event) || down_ms - changedMs(on) < SETTLE_MS) return true;
+  return event.detail > 1 && on?.closest(".act, .small") != null;
 }
 
 /** A touched button keeps no focus on a working screen: the next press of the pedal is for the one action. */
@@ -102,7 +120,7 @@ function letGo(event: MouseEvent): void {
 export function guardTouches(): void {
   addEventListener("pointerdown", press, { capture: true });
   addEventListener("pointerup", lift, { capture: true });
-  addEventListener("pointercancel", lift, { capture: true });
+  addEventListener("pointercancel", cancel, { capture: true });
   addEventListener(
     "click",
     (event) => {
@@ -118,10 +136,10 @@ export function guardTouches(): void {
     padForm.value = null;
     globalThis.scrollTo?.(0, 0);
   });
-  let shown = "";
-  effect(() => {
-    const now = onGlass();
-    if (now !== shown) screenChangedMs.value = performance.now();
-    shown = now;
+  onOther(screenNow, () => {
+    screenChangedMs.value = performance.now();
+  });
+  onOther(rowsNow, () => {
+    rows_moved_ms = performance.now();
   });
 }
