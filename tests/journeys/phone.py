@@ -78,6 +78,7 @@ addEventListener("click", (event) => queueMicrotask(() => {
 AIM = "one => { globalThis.journeyAim = one; globalThis.journeyTouch = 'not felt'; }"
 AGAIN = ("ignored", "met nothing instead")
 CLICK_S = 0.5
+DRAWN_S = 0.05  # what a press changes is drawn a frame or two after it
 
 UNCOVERED = "(one, [x, y]) => one.contains(document.elementFromPoint(x, y))"
 
@@ -286,7 +287,7 @@ class Phone:
         return self._became()
 
     def _became(self) -> str:
-        """Return what became of the last touch: its click comes a moment later, and after a hold none comes."""
+        """Return what became of the last touch: its click comes a moment later, after a hold none."""
         touch = "met"
         until_s = time.monotonic() + CLICK_S
         while touch == "met" and time.monotonic() < until_s:
@@ -294,6 +295,7 @@ class Phone:
                 touch = str(self.page.evaluate("globalThis.journeyTouch ?? 'felt'"))
             except Error:  # the press led to another page
                 return "felt"
+        time.sleep(DRAWN_S)
         return touch
 
     def _settled(self, button: Locator, settle_s: float) -> tuple[float, float]:

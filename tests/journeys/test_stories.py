@@ -72,7 +72,9 @@ def shop(
     now_ms = round(time.time() * 1000)
     stories = {HARD: hard(), WINDOW: lifted(), COOLING: cooling(), SOFT: too_soft()}
     stories |= {f"QF-195-{letter}": of_batch(letter) for letter in LETTERS}
-    blades = [ending(log, tag=tag, at_ms=now_ms) for tag, log in stories.items()]
+    # What is answered for on this phone was read on another: long enough ago for a clock that is behind.
+    ended_ms = {SOFT: now_ms - 2 * BEHIND_MS}
+    blades = [ending(log, tag=tag, at_ms=ended_ms.get(tag, now_ms)) for tag, log in stories.items()]
     ids = shop_with(server, *blades, *looked_after(now_ms))
     phone = Phone(chromium, server.base_url, shift_ms=-BEHIND_MS)
     phone.join(server.join_link())
