@@ -244,7 +244,7 @@ class Phone:
     def lists(self, *tags: str) -> None:
         """Wait until the blades are on the list, folded and stored."""
         for tag in tags:
-            expect(self.page.locator("button.blade-row", has_text=tag)).to_be_visible()
+            expect(self.page.locator("button.blade-row", has_text=tag).first).to_be_visible()
         until_s = time.monotonic() + PATIENCE_S
         while missing := {*tags} - {row["answer"].get("tag") for row in self.stored("folds")}:
             assert time.monotonic() < until_s, f"never folded: {missing}"
