@@ -97,5 +97,6 @@ def test_axe_finds_nothing_on_the_screens_for_people(phone: Phone, kind: str) ->
     phone.offline()  # these fires stay its own: other tests look at this server's blades
     phone.open("blades")
     phone.press(say(f"app.people.{kind}"))
+    expect(phone.page.locator(".people-view h1")).to_have_text(say(f"app.people.{kind}"))
     assert trouble(phone) == []
     phone.press(say("app.people.all_clear"), hold_s=1.0)
