@@ -92,6 +92,11 @@ def test_what_has_passed_is_counted_in_hours_that_passed(night: Night) -> None:
         expect(phone.page.locator(".number")).to_have_text("16 h 18")
 
 
+def says_so(phone: Phone) -> None:
+    told = phone.page.locator(".notice.warning")
+    expect(told).to_contain_text(re.compile(r"clock went back by (59|60) min"))
+
+
 def test_a_clock_set_back_by_an_hour_in_the_middle_of_a_hard_blade_is_told(night: Night) -> None:
     phone, piece_id = night(QUENCHED_MS)
     look(phone, piece_id, QUENCHED_MS + 40 * MINUTE_MS)
@@ -100,6 +105,6 @@ def test_a_clock_set_back_by_an_hour_in_the_middle_of_a_hard_blade_is_told(night
     phone.pass_time(minutes=-BACK_MIN)
     phone.press(say("app.went_wrong"))  # a touch counts, whatever the clock says since the screen changed
     expect(phone.page.get_by_role("heading", name=say("app.what_now.title"))).to_be_visible()
+    says_so(phone)
     phone.kill_and_reopen()
-    bar = phone.page.locator(".notice.warning")
-    expect(bar).to_contain_text(re.compile(r"clock went back by (59|60) min"))
+    says_so(phone)

@@ -1,4 +1,5 @@
 import type { Clock, FoldAnswer, Stage, StageId } from "../engine/types.ts";
+import type { OpenBlade } from "../state/blades.ts";
 
 /** A folded blade as the engine would answer, for what only shows, rings or sorts. */
 export function foldAnswer(change: Partial<FoldAnswer> = {}): FoldAnswer {
@@ -65,5 +66,19 @@ export function brittleClock(change: Partial<Clock> = {}): Clock {
     stages: [stage("reminder", 600_000), stage("hurry", 1_800_000), stage("alarm", 3_600_000)],
     text: { key: "fold.clock.brittle" },
     ...change,
+  };
+}
+
+/** A blade that is open, with nothing in its log but what the fold says. */
+export function openOf(fold: FoldAnswer): OpenBlade {
+  return {
+    piece_id: fold.log_id,
+    tag: fold.tag,
+    fold,
+    entries: [],
+    card: null,
+    earlier_cards: [],
+    only_here: new Set(),
+    folding: false,
   };
 }

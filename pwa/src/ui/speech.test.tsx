@@ -7,7 +7,7 @@ import { openBlade } from "../state/blades.ts";
 import { nowMs, people } from "../state/moment.ts";
 import { deviceSettings } from "../state/person.ts";
 import { route, routeFrom } from "../state/route.ts";
-import { brittleClock, foldAnswer } from "../testing/folds.ts";
+import { brittleClock, foldAnswer, openOf } from "../testing/folds.ts";
 import { freshApp } from "../testing/fresh_app.ts";
 import { onKey } from "./keys.ts";
 import { Status } from "./parts/Overlays.tsx";
@@ -32,16 +32,7 @@ const key = (text: string) => ({ key: `say:${text}` });
 /** A blade on the screen; a hard one as the engine shows it: what has passed as the number, what is left as a clock. */
 function show(word: string, change: Partial<FoldAnswer> = {}): void {
   const fold = foldAnswer({ log_id: "p", word: key(word), screen: "brittle", ...change });
-  openBlade.value = {
-    piece_id: "p",
-    tag: "QF-103",
-    fold,
-    entries: [],
-    card: null,
-    earlier_cards: [],
-    only_here: new Set(),
-    folding: false,
-  };
+  openBlade.value = openOf(fold);
 }
 
 afterEach(cleanup);

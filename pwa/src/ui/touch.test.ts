@@ -2,7 +2,7 @@ import { beforeEach, describe, expect, it, vi } from "vitest";
 import { alarms } from "../state/alarms.ts";
 import { blades, openBlade } from "../state/blades.ts";
 import { route, routeFrom, screenChangedMs } from "../state/route.ts";
-import { foldAnswer } from "../testing/folds.ts";
+import { foldAnswer, openOf } from "../testing/folds.ts";
 import { freshApp } from "../testing/fresh_app.ts";
 import { guardTouches, isStray } from "./touch.ts";
 
@@ -40,16 +40,7 @@ function touch(given: Given = {}): MouseEvent {
 }
 
 function show(hash: string, fold = foldAnswer()): void {
-  openBlade.value = {
-    piece_id: fold.log_id,
-    tag: fold.tag,
-    fold,
-    entries: [],
-    card: null,
-    earlier_cards: [],
-    only_here: new Set(),
-    folding: false,
-  };
+  openBlade.value = openOf(fold);
   route.value = routeFrom(hash);
   screenChangedMs.value = 0;
 }
@@ -88,7 +79,7 @@ it("presses nothing that came under a finger which had touched something else", 
 it("feels a touch however far the phone's clock is set back after the screen changed", () => {
   vi.spyOn(Date, "now").mockReturnValue(3_600_000);
   show("#/blade/piece-1");
-  openBlade.value = { ...(openBlade.peek() as NonNullable<typeof openBlade.value>), fold: state(2) };
+  openBlade.value = openOf(state(2));
   expect(moved()).toBe(true);
   vi.spyOn(Date, "now").mockReturnValue(0);
   vi.spyOn(performance, "now").mockReturnValue(screenChangedMs.peek() + 200);
@@ -113,7 +104,7 @@ it("knows that a working screen changed, and that what is typed into did not", (
     ["#/settings", false],
   ] as const) {
     show(hash, state(1));
-    openBlade.value = { ...(openBlade.peek() as NonNullable<typeof openBlade.value>), fold: state(2) };
+    openBlade.value = openOf(state(2));
     expect([hash, moved()]).toEqual([hash, changes]);
   }
 });

@@ -79,10 +79,10 @@ function rowsNow(): unknown {
   return [...above, rows, batchAnswer.value?.tiles.map(({ log_id }) => log_id)];
 }
 
-/** Call this when the answer is another than before; returns how to stop. */
-function onOther(look: () => unknown, changed: () => void): () => void {
+/** Call this whenever the answer is another than before. */
+function onOther(look: () => unknown, changed: () => void): void {
   let last = "";
-  return effect(() => {
+  effect(() => {
     const now = JSON.stringify(look());
     if (now !== last) changed();
     last = now;
