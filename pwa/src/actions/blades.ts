@@ -7,7 +7,7 @@ import { onlyHere, onlyHerePerLog } from "../store/outbox.ts";
 import type { FoldRow } from "../store/schema.ts";
 import { cardsOf } from "./cards.ts";
 import { theApp } from "./context.ts";
-import { foldIfStale, foldLater, foldOpenLog, isStale, restsIn, runFold } from "./folding.ts";
+import { foldIfStale, foldLater, foldOpenLog, isStale, runFold } from "./folding.ts";
 import { setBladeRows, showFold } from "./rows.ts";
 
 interface Stored {
@@ -81,24 +81,15 @@ export async function openPiece(piece_id: string): Promise<void> {
   await runFold(() => foldOpenLog(piece_id));
 }
 
-const pending = new Set<string>();
-
-function foldSoon(piece_id: string): void {
-  if (pending.has(piece_id)) return;
-  pending.add(piece_id);
-  void foldLater(piece_id).finally(() => pending.delete(piece_id));
-}
-
 /** Instants at which answers change by time alone: fold those again. Called every second. */
 export function foldWhatTimeChanged(): void {
   const now_ms = nowMs.peek();
   for (const { piece_id, fold } of blades.peek()) {
     const [first_ms] = fold?.changes_at_ms ?? [];
-    if (first_ms !== undefined && first_ms <= now_ms) foldSoon(piece_id);
+    if (first_ms === undefined || first_ms > now_ms || pending.has(piece_id)) continue;
+    pending.add(piece_id);
+    void foldLater(piece_id).finally(() => pending.delete(piece_id));
   }
 }
 
-/** The clock was set back: what was said for an instant that has not come yet is asked again for now. */
-export function foldForNow(): void {
-  for (const { piece_id, fold } of blades.peek()) if (fold && !restsIn("piece", fold)) foldSoon(piece_id);
-}
+const pending = new Set<string>();

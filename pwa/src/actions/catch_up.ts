@@ -15,14 +15,14 @@ export async function stillHere(): Promise<void> {
   await noteMeta(store, "alive_ms", now_ms());
 }
 
-/** Back after more than two minutes: what ran and what is overdue has to be looked at. True: the clock was set back meanwhile. */
-export async function lookBack(): Promise<boolean> {
+/** Back after more than two minutes: what ran and what is overdue has to be looked at. */
+export async function lookBack(): Promise<void> {
   const { store, now_ms } = theApp();
+  const from_ms = await getMeta<number>(store, "alive_ms");
   const to_ms = now_ms();
-  const from_ms = (await getMeta<number>(store, "alive_ms")) ?? to_ms;
-  if (to_ms - from_ms > AWAY_MS) away.value = { from_ms: away.peek()?.from_ms ?? from_ms, to_ms };
+  if (from_ms !== undefined && to_ms - from_ms > AWAY_MS)
+    away.value = { from_ms: away.peek()?.from_ms ?? from_ms, to_ms };
   await stillHere();
-  return from_ms - to_ms > CLOCK_BACK_MS;
 }
 
 /** The catch-up was looked at. */

@@ -7,15 +7,7 @@ import { readFold } from "../store/folds.ts";
 import { type FreshApp, freshApp } from "../testing/fresh_app.ts";
 import { faultsToCome } from "../testing/in_process_worker.ts";
 import { EngineRefusal } from "./ask.ts";
-import {
-  countPerBlade,
-  foldForNow,
-  foldWhatTimeChanged,
-  openPiece,
-  readStored,
-  refreshAll,
-  showStored,
-} from "./blades.ts";
+import { countPerBlade, foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { folded } from "./folding.ts";
 import type { Kept } from "./keep.ts";
 import { makeMark } from "./marks.ts";
@@ -158,22 +150,6 @@ describe("the stored answers", () => {
     foldWhatTimeChanged();
     await vi.waitFor(() => expect(openBlade.value?.fold).not.toEqual(before));
     expect(openBlade.value?.fold?.changes_at_ms.every((at_ms) => at_ms > first_ms)).toBe(true);
-  });
-
-  it("are folded again for now when the clock was set back", async () => {
-    const piece_id = await openNewBlade();
-    for (const mark of ["shaped", "ground_ready", "in_fire", "out_of_fire"]) await makeMark(piece_id, mark);
-    await folded();
-    const before = openBlade.value?.fold;
-    const began_ms = world.clock.now_ms;
-    world.clock.now_ms += 3 * 3_600_000;
-    nowMs.value = world.clock.now_ms;
-    foldWhatTimeChanged();
-    await vi.waitFor(() => expect(openBlade.value?.fold).not.toEqual(before));
-    world.clock.now_ms = began_ms;
-    nowMs.value = began_ms;
-    foldForNow();
-    await vi.waitFor(() => expect(openBlade.value?.fold).toEqual(before));
   });
 });
 

@@ -173,7 +173,7 @@ export function foldIfStale(log_id: string): Promise<void> {
 }
 
 /** Released, scrapped: no clock runs and nothing comes next. */
-export function restsIn(log_kind: LogKind, answer: unknown): boolean {
+function restsIn(log_kind: LogKind, answer: unknown): boolean {
   if (log_kind !== "piece") return false;
   const { clocks, next } = answer as FoldAnswer;
   return clocks.length === 0 && next === null;

@@ -108,15 +108,6 @@ describe("coming back", () => {
   });
 
   it.each([
-    [61_000, true],
-    [59_000, false],
-    [-300_000, false],
-  ])("to a clock %i ms behind the last sign of life takes it for set back: %s", async (ahead_ms, set_back) => {
-    await setMeta(world.store, "alive_ms", world.clock.now_ms + ahead_ms);
-    expect(await lookBack()).toBe(set_back);
-  });
-
-  it.each([
     [61_000, 61_000],
     [59_000, null],
     [-5_000, null],

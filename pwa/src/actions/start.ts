@@ -12,7 +12,7 @@ import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
 import { noteMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
-import { foldForNow, foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
+import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { CLOCK_BACK_MS, checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
@@ -142,18 +142,12 @@ function keepPlace(store: Store): void {
 
 const HERE_EVERY_MS = 30_000;
 
-/** What the clock's going back has made untrue is asked again, and said. */
-async function lookAtTheClock(set_back: boolean): Promise<void> {
-  if (set_back) foldForNow();
-  await checkClock();
-}
-
-/** Once a second. A clock set back while the app is seen is noticed here. */
+/** Once a second. A clock set back is told; answers stand, for a blade hard at a later instant is hard all the same. */
 function tick(): void {
   const before_ms = nowMs.peek();
   tickOn();
-  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) void lookAtTheClock(true);
-  else foldWhatTimeChanged();
+  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) void checkClock();
+  foldWhatTimeChanged();
 }
 
 function keepTime(): void {
@@ -162,7 +156,7 @@ function keepTime(): void {
     setAlarms({ visible });
     if (!visible) return void stillHere();
     tickOn();
-    void lookBack().then(lookAtTheClock);
+    void lookBack().then(checkClock);
     watchClocks();
     void wake();
   };
@@ -188,9 +182,9 @@ async function askToKeep(): Promise<void> {
 /** Everything that the list of blades does not wait for. */
 async function behindTheList(): Promise<void> {
   const app = theApp();
-  const set_back = await lookBack();
+  await lookBack();
   warmEngine();
-  await lookAtTheClock(set_back);
+  await checkClock();
   await countOutbox();
   app.sync = startSync();
   await Promise.all([wake(), refreshAll(), askToKeep(), watchForUpdates(), watchBattery(), recheckPush()]);
