@@ -70,10 +70,11 @@ addEventListener("pointerdown", ({ target }) => {
   const felt = aim?.matches(".quench *") ? "felt" : "met"; // there the touch itself acts
   globalThis.journeyTouch = !aim || aim.contains(target) ? felt : `met ${other} instead`;
 }, true);
-addEventListener("click", (event) => queueMicrotask(() => {
-  if (globalThis.journeyTouch !== "met") return;
-  globalThis.journeyTouch = event.defaultPrevented && event.detail === 1 ? "ignored" : "felt";
-}), true);
+const becomes = (from, to) => () => {
+  if (globalThis.journeyTouch === from) globalThis.journeyTouch = to;
+};
+addEventListener("click", becomes("met", "ignored"), true);
+document.addEventListener("click", becomes("ignored", "felt"), true); // what is ignored never comes here
 """
 AIM = "one => { globalThis.journeyAim = one; globalThis.journeyTouch = 'not felt'; }"
 AGAIN = ("ignored", "met nothing instead")
@@ -99,6 +100,11 @@ def renderers(browser: CDPSession) -> set[int]:
     """Return the processes in which the browser has its pages and workers."""
     processes = browser.send("SystemInfo.getProcessInfo")["processInfo"]
     return {process["id"] for process in processes if process["type"] == "renderer"}
+
+
+def words_on(button: Locator) -> str:
+    """Return what a button says, but for its clock or count."""
+    return re.sub(r"[\d:.+]+", "", button.inner_text())
 
 
 @dataclass
@@ -270,8 +276,10 @@ class Phone:
         Where the screen changed under the thumb, the person sees that nothing came of it and presses again.
         """
         button = self.button(target) if isinstance(target, str) else target
+        name = words_on(button)
         touch = self._press_once(button, hold_s, settle_s)
         if touch in AGAIN and hold_s == PRESS_S:
+            assert words_on(button) == name, f"{name}: {touch}, and now it is {words_on(button)}"
             touch = self._press_once(button, hold_s, settle_s)
         assert touch in ("met", "felt"), f"{button}: {touch}"
 

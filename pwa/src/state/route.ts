@@ -32,9 +32,21 @@ export const route = signal<Route>(routeFrom(globalThis.location?.hash ?? ""));
  */
 export const screenChangedMs = signal(0);
 
-/** Go to a screen: `go("blade", piece_id)`, `go("check", piece_id, "magnet")`. */
+/** Take over what the address bar says, unless that was done. */
+function follow(): void {
+  const asked = routeFrom(globalThis.location.hash);
+  if (JSON.stringify(asked) === JSON.stringify(route.peek())) return;
+  route.value = asked;
+  screenChangedMs.value = performance.now();
+}
+
+/**
+ * Go to a screen: `go("blade", piece_id)`, `go("check", piece_id, "magnet")`. At once: the browser tells of a new address
+ * only later, and a key pressed before that would count for the screen that was just left.
+ */
 export function go(name: string, ...parts: readonly string[]): void {
   globalThis.location.hash = `/${[name, ...parts].map(encodeURIComponent).join("/")}`;
+  follow();
 }
 
 export function back(): void {
@@ -44,10 +56,6 @@ export function back(): void {
 
 /** Follow the address bar; returns how to stop. */
 export function followRoute(): () => void {
-  const follow = () => {
-    route.value = routeFrom(globalThis.location.hash);
-    screenChangedMs.value = performance.now();
-  };
   globalThis.addEventListener("hashchange", follow);
   follow();
   return () => globalThis.removeEventListener("hashchange", follow);

@@ -54,6 +54,17 @@ it("steps on from the blade that was asked for, though it is not shown yet", () 
   expect(location.hash).toBe("#/blade/c");
 });
 
+it("steps twice before the browser has told of the first, and takes nothing back on a blade it has left", () => {
+  takenBack.mockClear();
+  blades.value = ["a", "b", "c"].map((piece_id) => ({ piece_id }) as unknown as BladeRow);
+  between("a", "a");
+  step("ArrowRight");
+  step("Backspace");
+  expect(takenBack).not.toHaveBeenCalled();
+  step("ArrowRight");
+  expect(location.hash).toBe("#/blade/c");
+});
+
 it("takes nothing back on the blade that was just left", () => {
   takenBack.mockClear();
   between("a", "b");

@@ -20,6 +20,12 @@ export const padForm = signal<Form | null>(null);
 
 const forms = new Map<string, Form>();
 
+/** What was typed already, while its draft was still being read, stands. */
+function fill(form: Form, first: Values, draft: Values): void {
+  const typed = Object.entries(form.values.peek()).filter(([name, text]) => text !== (first[name] ?? ""));
+  form.values.value = { ...form.values.peek(), ...draft, ...Object.fromEntries(typed) };
+}
+
 /** The form of this key, made with its first values, then filled from its draft. */
 export function formFor(key: string, first: Values, at = ""): Form {
   const known = forms.get(key);
@@ -33,7 +39,7 @@ export function formFor(key: string, first: Values, at = ""): Form {
   };
   forms.set(key, form);
   void loadDraft<Values>(key).then((draft) => {
-    if (draft) form.values.value = { ...form.values.value, ...draft };
+    if (draft) fill(form, first, draft);
   });
   return form;
 }
