@@ -108,3 +108,24 @@ def test_a_clock_set_back_by_an_hour_in_the_middle_of_a_hard_blade_is_told(night
     says_so(phone)
     phone.kill_and_reopen()
     says_so(phone)
+
+
+def test_a_hard_blade_is_no_younger_and_its_alarm_no_later_for_a_clock_set_back(night: Night) -> None:
+    phone, piece_id = night(QUENCHED_MS)
+    look(phone, piece_id, QUENCHED_MS + 60 * MINUTE_MS - 15_000)
+    ring = phone.page.locator(".notice.ring")
+    number = phone.page.locator(".number")
+    expect(number).to_have_text(re.compile("^59:[45]"))
+    phone.page.keyboard.press("Escape")  # what rings since half an hour was heard
+    expect(ring).to_have_count(0)
+    phone.pass_time(minutes=-BACK_MIN)
+    says_so(phone)
+    expect(ring).to_be_visible()
+    expect(number).to_have_text(re.compile("^1:00:"))
+    phone.kill_and_reopen()
+    phone.reads(say("fold.word.brittle"))
+    expect(phone.page.locator(".number")).to_have_text(re.compile("^(59|1:0)"))
+    phone.press(say("fold.do.in_oven"))
+    phone.reads(say("fold.word.temper", number=1))
+    in_oven = phone.entries_of(piece_id)[-1]
+    assert in_oven["happened_ms"] >= QUENCHED_MS + 59 * MINUTE_MS

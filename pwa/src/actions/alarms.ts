@@ -68,7 +68,7 @@ export function answerTest(way: AlarmWay, noticed: boolean): Promise<TestResult>
 const TEST_AHEAD_MS = 60_000;
 
 export async function testCalendar(title: string): Promise<TestResult> {
-  const made_ms = theApp().now_ms();
+  const made_ms = theApp().phone_ms();
   const event = { uid: `test-${made_ms}@temperward`, due_ms: made_ms + TEST_AHEAD_MS, made_ms, title, text: title };
   const given = await handOver(calendarFile([event], "temperward-test"));
   return record("calendar", given ? "worked" : "blocked");
@@ -91,15 +91,17 @@ export async function armCalendar(
   clock_id: string | undefined,
   say: (note: Note) => string,
 ): Promise<Armed> {
-  const made_ms = theApp().now_ms();
+  const { now_ms, phone_ms } = theApp();
   const found = clockOf(piece_id, clock_id);
-  const stages = found ? calendarStages(found.clock, made_ms) : [];
+  const stages = found ? calendarStages(found.clock, now_ms()) : [];
   const [first] = stages;
   if (!found || !first) return { armed: false, note: { key: "phone.nothing_to_warn" } };
   const { clock, tag } = found;
+  const made_ms = phone_ms(); // the calendar goes by the phone's clock, set back or not
+  const ahead_ms = now_ms() - made_ms;
   const events = stages.map(({ stage, due_ms, text }) => ({
     uid: `${clock.id.replace(/[^\w.-]/g, "-")}-${stage}@temperward`,
-    due_ms,
+    due_ms: due_ms - ahead_ms,
     made_ms,
     title: `${tag}: ${say(text)}`,
     text: say(text),

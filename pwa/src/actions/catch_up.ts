@@ -1,12 +1,12 @@
 import { computed, untracked } from "@preact/signals";
 import { blades } from "../state/blades.ts";
-import { away, health, tell } from "../state/moment.ts";
+import { away, dismiss, health, tell } from "../state/moment.ts";
 import { newestOwnMs } from "../store/entries.ts";
 import { getMeta, noteMeta } from "../store/meta.ts";
+import { CLOCK_BACK_MS } from "./app_clock.ts";
 import { theApp } from "./context.ts";
 
 export const AWAY_MS = 120_000;
-export const CLOCK_BACK_MS = 60_000;
 const BATTERY_LOW = 0.15;
 
 /** The page is alive and seen: remembered, so that the next start knows for how long it was not. */
@@ -30,19 +30,25 @@ export function seen(): void {
   away.value = null;
 }
 
-/** A wall clock well behind what this phone itself has written was set back: that is certain, so it is said. */
+/** How far the phone's clock is behind the app's, or behind what this phone itself has written. */
+async function backMs(): Promise<number> {
+  const { store, device_id, now_ms, phone_ms } = theApp();
+  const told_ms = phone_ms();
+  const newest_ms = await newestOwnMs(store, device_id, told_ms + CLOCK_BACK_MS);
+  return Math.max(now_ms(), newest_ms ?? 0) - told_ms;
+}
+
+/** A clock that is well behind was set back: that is certain, so it is said. */
 export async function checkClock(): Promise<void> {
-  const { store, device_id, now_ms } = theApp();
-  const newest_ms = await newestOwnMs(store, device_id, now_ms() + CLOCK_BACK_MS);
-  const back_ms = newest_ms === null ? 0 : newest_ms - now_ms();
+  const back_ms = await backMs();
   const clock_back_ms = back_ms > CLOCK_BACK_MS ? back_ms : null;
   health.value = { ...health.peek(), clock_back_ms };
-  if (clock_back_ms !== null)
-    tell({
-      id: "clock_back",
-      kind: "warning",
-      note: { key: "phone.clock_back", facts: { back_min: clock_back_ms / 60_000 } },
-    });
+  if (clock_back_ms === null) return dismiss("clock_back");
+  tell({
+    id: "clock_back",
+    kind: "warning",
+    note: { key: "phone.clock_back", facts: { back_min: clock_back_ms / 60_000 } },
+  });
 }
 
 interface Battery extends EventTarget {

@@ -4,7 +4,10 @@ import type { SyncClient } from "../sync/client.ts";
 /** What every action works with; made once when the app starts. */
 export interface App {
   readonly store: Store;
+  /** The app's clock, which is never set back. */
   readonly now_ms: () => number;
+  /** What the phone's own clock says. */
+  readonly phone_ms: () => number;
   device_id: string;
   engine_version: string;
   sync: SyncClient | null;

@@ -2,7 +2,7 @@
 import { beforeEach, describe, expect, it } from "vitest";
 import { alarms } from "../state/alarms.ts";
 import { blades } from "../state/blades.ts";
-import { away, health, people, unsaved } from "../state/moment.ts";
+import { away, health, notices, people, unsaved } from "../state/moment.ts";
 import { readLog, writeEntries } from "../store/entries.ts";
 import { idsOf } from "../store/ids.ts";
 import { setMeta } from "../store/meta.ts";
@@ -117,6 +117,16 @@ describe("coming back", () => {
     await writeEntries(world.store, [newEntry({ id, written_ms, device_id: world.app.device_id })]);
     await checkClock();
     expect(health.value.clock_back_ms).toBe(back_ms);
+  });
+
+  it("says that the phone's clock is behind the app's, and says no more of it once that is there again", async () => {
+    const told = () => notices.value.filter(({ id }) => id === "clock_back").map(({ note }) => note.facts);
+    world.clock.phone_ms = world.clock.now_ms - 3_600_000;
+    await checkClock();
+    expect(told()).toEqual([{ back_min: 60 }]);
+    world.clock.phone_ms = world.clock.now_ms;
+    await checkClock();
+    expect(told()).toEqual([]);
   });
 });
 

@@ -12,8 +12,9 @@ import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
 import { noteMeta } from "../store/meta.ts";
 import { recheckPush } from "./alarms.ts";
+import { appClock, CLOCK_BACK_MS } from "./app_clock.ts";
 import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
-import { CLOCK_BACK_MS, checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
+import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
 import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
@@ -32,6 +33,8 @@ const localWitness: Witness = {
   get: () => globalThis.localStorage.getItem(WITNESS),
   set: (value) => globalThis.localStorage.setItem(WITNESS, value),
 };
+
+const clock = appClock(Date.now, () => performance.now());
 
 let reading: Promise<void> | null = null;
 
@@ -57,7 +60,8 @@ function openApp(): Store {
   const channel = typeof BroadcastChannel === "undefined" ? null : new BroadcastChannel("temperward");
   useApp({
     store,
-    now_ms: () => Date.now(),
+    now_ms: clock.now_ms,
+    phone_ms: Date.now,
     device_id: "",
     engine_version: ENGINE_VERSION,
     sync: null,
@@ -98,6 +102,7 @@ const META_NAMES = [
   "alarm_tests",
   "last_contact",
   "place",
+  "alive_ms",
 ] as const;
 type Recalled = Partial<Record<(typeof META_NAMES)[number], unknown>>;
 
@@ -112,6 +117,7 @@ async function recallMeta(store: Store): Promise<Recalled> {
 async function recall(store: Store): Promise<void> {
   const [identity, meta] = await Promise.all([identify(store, localWitness), recallMeta(store)]);
   const app = theApp();
+  clock.notBefore((meta.alive_ms as number | undefined) ?? 0);
   app.device_id = identity.device_id;
   person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
   deviceSettings.value = { ...deviceSettings.peek(), ...(meta.device_settings as object | undefined) };
@@ -142,11 +148,14 @@ function keepPlace(store: Store): void {
 
 const HERE_EVERY_MS = 30_000;
 
-/** Once a second. A clock set back is told; answers stand, for a blade hard at a later instant is hard all the same. */
+let was_back = false;
+
+/** Once a second. A clock set back is told at once, and so is its end. */
 function tick(): void {
-  const before_ms = nowMs.peek();
   tickOn();
-  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) void checkClock();
+  const is_back = nowMs.peek() - theApp().phone_ms() > CLOCK_BACK_MS;
+  if (is_back !== was_back) void checkClock();
+  was_back = is_back;
   foldWhatTimeChanged();
 }
 

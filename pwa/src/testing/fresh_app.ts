@@ -8,7 +8,8 @@ import { useInProcessWorkers } from "./in_process_worker.ts";
 
 export interface FreshApp {
   readonly store: Store;
-  readonly clock: { now_ms: number };
+  /** The app's clock, and the phone's where that is another. */
+  readonly clock: { now_ms: number; phone_ms?: number };
   readonly app: App;
   readonly announced: string[];
 }
@@ -16,12 +17,13 @@ export interface FreshApp {
 /** The app below its screens, with an empty store and a clock that the test holds. */
 export function freshApp(now_ms = 1_800_000_000_000): FreshApp {
   useInProcessWorkers();
-  const clock = { now_ms };
+  const clock: FreshApp["clock"] = { now_ms };
   const announced: string[] = [];
   const store = freshStore();
   const app: App = {
     store,
     now_ms: () => clock.now_ms,
+    phone_ms: () => clock.phone_ms ?? clock.now_ms,
     device_id: "01935a00-0000-7000-8000-00000000000d",
     engine_version: "test",
     sync: null,

@@ -1,4 +1,5 @@
 import { signal } from "@preact/signals";
+import { theApp } from "../../actions/context.ts";
 import { makeMark } from "../../actions/marks.ts";
 import type { FoldAnswer } from "../../engine/types.ts";
 import { nowMs } from "../../state/moment.ts";
@@ -31,9 +32,9 @@ function unanswered(piece_id: string, fold: FoldAnswer): Touched | null {
   return mine?.piece_id === piece_id && mine.count === fold.count ? mine : null;
 }
 
-/** The wall instant of a contact: the touch itself, not when the page got to it. */
+/** The instant of a contact: the touch itself, not when the page got to it. */
 function touchMs(event: Event): number {
-  return Date.now() - Math.round(performance.now() - feltMs(event));
+  return theApp().now_ms() - Math.round(performance.now() - feltMs(event));
 }
 
 /** When it went under: as the fold says, or as it was touched a moment ago. */
@@ -42,7 +43,7 @@ function quenchedMs(piece_id: string, fold: FoldAnswer): number | null {
   return unanswered(piece_id, fold)?.at_ms ?? null;
 }
 
-/** Deaf for two seconds from the mark, whoever made it; where the phone's clock was set back since, from the touch. */
+/** Deaf for two seconds from the mark, whoever made it; where that lies ahead of this phone's clock, from the touch. */
 function isDeaf(piece_id: string, since_ms: number, at_ms: number, felt_ms: number): boolean {
   if (at_ms >= since_ms) return at_ms - since_ms < DEAF_MS;
   const last = touched.value;
