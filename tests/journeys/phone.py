@@ -278,7 +278,9 @@ class Phone:
         button = self.button(target) if isinstance(target, str) else target
         name = words_on(button)
         touch = self._press_once(button, hold_s, settle_s)
-        if hold_s != PRESS_S:  # a hold acts before the finger is lifted: its click comes too late for anything
+        if (
+            hold_s != PRESS_S
+        ):  # a hold acts before the finger is lifted: its click comes too late for anything
             assert touch in ("met", "felt", "ignored"), f"{button}: {touch}"
             return
         if touch in AGAIN:

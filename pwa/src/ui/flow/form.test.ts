@@ -1,7 +1,13 @@
 import { expect, it, vi } from "vitest";
 import { formFor, setValue, textIn } from "./form.ts";
 
-const draft = vi.hoisted(() => Promise.withResolvers<Readonly<Record<string, string>>>());
+const draft = vi.hoisted(() => {
+  let resolve = (_: Readonly<Record<string, string>>): void => undefined;
+  const promise = new Promise<Readonly<Record<string, string>>>((done) => {
+    resolve = done;
+  });
+  return { promise, resolve };
+});
 vi.mock("../../actions/drafts.ts", () => ({ loadDraft: () => draft.promise, saveDraft: vi.fn(), dropDraft: vi.fn() }));
 
 it("fills a form from its draft, but for what was typed while that was read", async () => {
