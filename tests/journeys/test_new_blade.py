@@ -178,6 +178,7 @@ def test_the_pad_comes_with_a_number_its_keys_are_for_a_wet_thumb_and_the_field_
     for size, least_px in ((390, 844), 72), ((320, 640), 44), ((844, 390), 44):
         phone.page.set_viewport_size({"width": size[0], "height": size[1]})
         phone.open("blades")
+        phone.shows(say("app.blades.title"))  # two addresses in one breath are one step for the app
         phone.open("new")
         pad = phone.page.get_by_role("group", name=say("app.pad.keys"))
         expect(pad).to_have_count(0)

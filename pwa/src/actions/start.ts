@@ -118,6 +118,7 @@ async function recall(store: Store): Promise<void> {
   const [identity, meta] = await Promise.all([identify(store, localWitness), recallMeta(store)]);
   const app = theApp();
   clock.notBefore((meta.alive_ms as number | undefined) ?? 0);
+  tickOn();
   app.device_id = identity.device_id;
   person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
   deviceSettings.value = { ...deviceSettings.peek(), ...(meta.device_settings as object | undefined) };
