@@ -130,3 +130,14 @@ def test_a_hard_blade_is_no_younger_and_its_alarm_no_later_for_a_clock_set_back(
     phone.reads(say("fold.word.temper", number=1))
     in_oven = phone.entries_of(piece_id)[-1]
     assert in_oven["happened_ms"] >= QUENCHED_MS + 59 * MINUTE_MS
+
+
+def test_a_clock_set_ahead_and_put_right_leaves_no_trace(night: Night) -> None:
+    phone, piece_id = night(QUENCHED_MS)
+    look(phone, piece_id, QUENCHED_MS + 22 * MINUTE_MS)
+    phone.press(say("fold.do.in_oven"))
+    phone.reads(say("fold.word.temper", number=1))
+    phone.pass_time(minutes=2 * BACK_MIN)
+    phone.reads(say("fold.word.brittle"))  # no oven was read at heat meanwhile
+    phone.pass_time(minutes=-2 * BACK_MIN)
+    phone.reads(say("fold.word.temper", number=1))

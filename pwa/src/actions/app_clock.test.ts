@@ -46,6 +46,18 @@ it("counts on when the phone's clock is set back, until that is there again", ()
   expect(minutes()).toBe(17);
 });
 
+it("follows a step back that undoes a step ahead, and no second one", () => {
+  pass(10);
+  expect(minutes()).toBe(10);
+  phone_ms += 120 * MINUTE_MS;
+  pass(1);
+  expect(minutes()).toBe(131);
+  phone_ms -= 120 * MINUTE_MS;
+  expect(minutes()).toBe(11);
+  phone_ms -= 120 * MINUTE_MS;
+  expect(minutes()).toBe(11);
+});
+
 it("does not begin before what this phone has lived through, unless that was a day ahead", () => {
   clock.notBefore(NOON_MS + 50 * MINUTE_MS);
   pass(1);

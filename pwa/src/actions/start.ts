@@ -151,9 +151,11 @@ const HERE_EVERY_MS = 30_000;
 
 let was_back = false;
 
-/** Once a second. A clock set back is told at once, and so is its end. */
+/** Once a second. A clock set back is told at once, and so is its end; answers for a step ahead are taken back with it. */
 function tick(): void {
+  const before_ms = nowMs.peek();
   tickOn();
+  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) foldChanged(blades.peek().map(({ piece_id }) => piece_id));
   const is_back = nowMs.peek() - theApp().phone_ms() > CLOCK_BACK_MS;
   if (is_back !== was_back) void checkClock();
   was_back = is_back;
@@ -165,7 +167,7 @@ function keepTime(): void {
     const visible = document.visibilityState === "visible";
     setAlarms({ visible });
     if (!visible) return void stillHere();
-    tickOn();
+    tick();
     void lookBack().then(checkClock);
     watchClocks();
     void wake();
