@@ -12,7 +12,7 @@ import { endForm, formFor } from "../src/ui/flow/form.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { cardPreview, newBladeForm } from "../src/ui/flow/new_blade.ts";
 import { followLook } from "../src/ui/look.ts";
-import type { BatchAnswer, FoldAnswer } from "../src/engine/types.ts";
+import type { BatchAnswer, FoldAnswer, Note } from "../src/engine/types.ts";
 import { showBatch } from "./batch.ts";
 import { open, SCENES, type Scene } from "./scenes.ts";
 import "../src/ui/style/style.ts";
@@ -35,6 +35,21 @@ for (const { name, now_ms, fold, batch } of FOLDED)
       if (batch) showBatch(batch);
     },
   };
+
+/** The fullest that a working screen gets: an alarm, and something to be told. */
+const BRITTLE = ALL["says-brittle.oven"] as Scene;
+ALL["ringing-told"] = {
+  route: BRITTLE.route,
+  set: () => {
+    BRITTLE.set();
+    const text: Note = { key: "fold.clock.brittle.reminder" };
+    const clock = { clock_id: "c", piece_id: "p1", tag: "QF-107", kind: "brittle", stage: "hurry" };
+    alarms.value = { ...alarms.value, ringing: { ...clock, due_ms: nowMs.value, text } as never };
+    notices.value = [
+      { id: "clock_back", kind: "warning", note: { key: "phone.clock_back", facts: { back_min: 60 } } },
+    ];
+  },
+};
 
 const ALONE = shop.peek();
 

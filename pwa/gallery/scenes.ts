@@ -209,11 +209,6 @@ export const SCENES: Readonly<Record<string, Scene>> = {
     open(FOLDS["brittle"] as FoldAnswer);
     alarms.value = { ...alarms.value, ringing: { clock_id: "c", piece_id: "p1", tag: "QF-103", kind: "brittle", stage: "alarm", due_ms: NOW_MS, text: note("Into the oven now") } };
   } },
-  "ringing-told": { route: "#/blade/p1", set: () => {
-    open(FOLDS["brittle"] as FoldAnswer);
-    alarms.value = { ...alarms.value, ringing: { clock_id: "c", piece_id: "p1", tag: "QF-103", kind: "brittle", stage: "hurry", due_ms: NOW_MS, text: note("Into the oven now") } };
-    notices.value = [{ id: "clock_back", kind: "warning", note: { key: "phone.clock_back", facts: { back_min: 60 } } }];
-  } },
   "ringing-other": { route: "#/blade/p1", set: () => {
     open(FOLDS["step-cooling"] as FoldAnswer);
     alarms.value = { ...alarms.value, ringing: { clock_id: "c", piece_id: "p9", tag: "QF-103", kind: "brittle", stage: "hurry", due_ms: NOW_MS, text: note("Into the oven now") } };

@@ -139,6 +139,7 @@ class Phone:
 
     def _new_page(self) -> None:
         self.touched = (0.0, 0.0, 0.0)
+        self.pressed = ""
         self.page = self.context.new_page()
         self.page.on("pageerror", lambda error: self.troubles.append(str(error)))
         self.page.on("console", self._hear)
@@ -276,25 +277,26 @@ class Phone:
         Where the screen changed under the thumb, the person sees that nothing came of it and presses again.
         """
         button = self.button(target) if isinstance(target, str) else target
-        name = words_on(button)
         touch = self._press_once(button, hold_s, settle_s)
+        name = self.pressed
         if (
             hold_s != PRESS_S
         ):  # a hold acts before the finger is lifted: its click comes too late for anything
             assert touch in ("met", "felt", "ignored"), f"{button}: {touch}"
             return
         if touch in AGAIN:
-            assert words_on(button) == name, f"{name}: {touch}, and now it is {words_on(button)}"
-            touch = self._press_once(button, hold_s, settle_s)
+            touch = self._press_once(button, hold_s, settle_s, name)
         assert touch in ("met", "felt"), f"{button}: {touch}"
 
-    def _press_once(self, button: Locator, hold_s: float, settle_s: float) -> str:
-        """Press; say what the touch met."""
+    def _press_once(self, button: Locator, hold_s: float, settle_s: float, name: str = "") -> str:
+        """Press what has this name; say what the touch met."""
         expect(button).to_be_visible()
         expect(button).to_be_enabled()
         x, y = self._settled(button, settle_s)
         if self._stands_apart(x, y):
             x, y = self._settled(button, settle_s)  # a list moves while it is read
+        self.pressed = words_on(button)
+        assert self.pressed == (name or self.pressed)
         button.evaluate(AIM)
         self._touch(x, y, hold_s=hold_s)
         return self._became()

@@ -141,7 +141,6 @@ def test_a_clock_set_back_is_noticed_and_told(server: RunningServer, new_phone: 
     expect(phone.page.locator("main.work")).to_be_visible()
     phone.pass_time(minutes=-CLOCK_BACK_MIN)
     phone.kill_and_reopen()
-    phone.open("blades")  # other blades ring: over a working screen there is no room beside that
     bar = phone.page.locator(".notice.warning")
     expect(bar).to_contain_text(re.compile(r"Clock set back 4[4-5] min"))
     phone.picture("clock-back")

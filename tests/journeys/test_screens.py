@@ -40,6 +40,8 @@ PAPER_GAP_PX = {"phone": 8, "wide": 6, "small": 6, "desk": 8}
 # the picture of a bow take some of its room.
 DIGITS_PX = {"phone": 110, "wide": 110, "small": 72, "desk": 110}
 CROWDED_PX = {"phone": 100, "wide": 72, "small": 45, "desk": 88}
+# An alarm and something to be told, both above the screen: 9 mm of capital, read at 1.4 m.
+DOUBLE_BARRED_PX = {"phone": 76}
 CROWDED = re.compile("^batch|^ringing|^notice|trend|bow|kink|touch-off")
 WORD_LETTERS, SENTENCE_WORDS = 12, 8
 # The strip for people is one bar of up to five fields: a wrong one is left by the same press.
@@ -178,17 +180,19 @@ def test_the_one_action_keeps_away_from_the_sides(seen: dict[str, dict[str, Any]
     assert troubles(near) == {}
 
 
+def least_digits_px(size: str, name: str) -> float:
+    if name == "ringing-told":
+        return DOUBLE_BARRED_PX.get(size, CROWDED_PX[size])
+    return (CROWDED_PX if CROWDED.search(name) else DIGITS_PX)[size]
+
+
 def test_the_big_number_is_large_enough_for_two_metres(seen: dict[str, dict[str, Any]]) -> None:
     size = size_of(seen)
     numbers = {
         name: one["digits_px"] for name, one in scenes_of(seen).items() if one["digits_px"] is not None
     }
     assert len(numbers) > 30
-    low = {
-        name: px
-        for name, px in numbers.items()
-        if px < (CROWDED_PX if CROWDED.search(name) else DIGITS_PX)[size] - 0.1
-    }
+    low = {name: px for name, px in numbers.items() if px < least_digits_px(size, name) - 0.1}
     assert low == {}
 
 

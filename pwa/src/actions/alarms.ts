@@ -114,6 +114,12 @@ export async function armCalendar(
   return { armed: true, due_ms: first.due_ms };
 }
 
+/** What the calendar was given goes by a clock that was set back since: it would come that much late. */
+export async function forgetCalendar(): Promise<void> {
+  setAlarms({ calendar: {} });
+  await setMeta(theApp().store, "calendar", {});
+}
+
 async function publicKey(): Promise<string | null> {
   try {
     return (await callJson<{ public_key: string | null }>(fetching, "GET", "/api/push-key")).public_key;

@@ -1,39 +1,62 @@
 /** A clock further back than this was set back; less is a clock that is kept right. */
 export const CLOCK_BACK_MS = 60_000;
-/** A phone that was further ahead than this was wrong all along: what it then says is followed. */
-const MOST_AHEAD_MS = 86_400_000;
-/** Two steps of a clock that differ by less are one step and its undoing. */
-const SAME_STEP_MS = 10_000;
+/** Two steps of a clock that differ by less are one step and its undoing: clocks are set by the minute. */
+const SAME_STEP_MS = 120_000;
+/** A phone that was further ahead than this was wrong all along: what it says is followed. */
+const MOST_OWED_MS = 86_400_000;
+
+/** What was so at one instant: the app's clock, and what the phone's said. */
+export interface Lived {
+  readonly app_ms: number;
+  readonly phone_ms: number;
+}
 
 export interface AppClock {
   readonly now_ms: () => number;
+  /** Now, for something that is written down: what the clock was set ahead before it cannot be taken back any more. */
+  readonly stamp_ms: () => number;
   /** It was so late already, before the app was started again. */
-  readonly notBefore: (known_ms: number) => void;
+  readonly goOn: (lived: Lived) => void;
 }
 
 /**
- * The phone's clock, but never set back: a hard blade is no younger for it, and its alarm no later. When the phone's
- * clock goes back by more than a minute, the page's own clock, which nobody sets, counts on until the phone's is there.
- * Whatever runs and whatever is written down goes by this one clock, so that what lies between is right. A step back that
- * undoes a step ahead is followed: the step ahead was the mistake.
+ * The phone's clock, but never set back: a hard blade is no younger for it, and its alarm no later. What the phone's
+ * clock goes back by, against the page's own clock, which nobody sets, is owed until it is set right. Whatever runs and
+ * whatever is written down goes by this one clock, so that what lies between is right. A step ahead may be a sleep, in
+ * which the page's own clock stands still; one that is undone before anything was written was a mistake, and is forgotten.
  */
-export function appClock(phone_ms: () => number, page_ms: () => number): AppClock {
-  let ahead_ms = phone_ms() - page_ms();
-  let steps_ms: readonly number[] = []; // ahead: a clock that was set, or a sleep, in which the page's own stands still
+export function appClock(phone: () => number, page: () => number): AppClock {
+  let last = { phone_ms: phone(), page_ms: page() };
+  let owed_ms = 0;
+  let step_ms = 0;
+
+  const stepAhead = (by_ms: number): void => {
+    if (Math.abs(by_ms - owed_ms) < SAME_STEP_MS) owed_ms = 0;
+    else step_ms = by_ms;
+  };
+  const stepBack = (by_ms: number): void => {
+    const undone = step_ms > 0 && Math.abs(by_ms - step_ms) < SAME_STEP_MS;
+    if (!undone) owed_ms += by_ms;
+    if (owed_ms > MOST_OWED_MS) owed_ms = 0;
+    step_ms = 0;
+  };
   const now_ms = (): number => {
-    const counted_ms = Math.round(page_ms() + ahead_ms);
-    const told_ms = phone_ms();
-    const back_ms = counted_ms - told_ms;
-    const undone_ms = steps_ms.find((step_ms) => Math.abs(step_ms - back_ms) < SAME_STEP_MS);
-    if (back_ms > CLOCK_BACK_MS && undone_ms === undefined) return counted_ms;
-    steps_ms = steps_ms.filter((step_ms) => step_ms !== undone_ms);
-    if (back_ms < -CLOCK_BACK_MS) steps_ms = [...steps_ms, -back_ms];
-    ahead_ms = told_ms - page_ms();
-    return told_ms;
+    const next = { phone_ms: phone(), page_ms: page() };
+    const by_ms = Math.round(next.phone_ms - last.phone_ms - (next.page_ms - last.page_ms));
+    last = next;
+    if (by_ms > CLOCK_BACK_MS) stepAhead(by_ms);
+    if (by_ms < -CLOCK_BACK_MS) stepBack(-by_ms);
+    return next.phone_ms + owed_ms;
   };
-  const notBefore = (known_ms: number): void => {
-    const back_ms = known_ms - now_ms();
-    if (back_ms > CLOCK_BACK_MS && back_ms < MOST_AHEAD_MS) ahead_ms = known_ms - page_ms();
+  const stamp_ms = (): number => {
+    const stamped_ms = now_ms();
+    step_ms = 0;
+    return stamped_ms;
   };
-  return { now_ms, notBefore };
+  const goOn = ({ app_ms, phone_ms }: Lived): void => {
+    const told_ms = phone();
+    const at_least_ms = app_ms + Math.max(0, told_ms - phone_ms);
+    if (app_ms - told_ms > CLOCK_BACK_MS) stepBack(at_least_ms - told_ms);
+  };
+  return { now_ms, stamp_ms, goOn };
 }

@@ -3,7 +3,7 @@ import { blades } from "../state/blades.ts";
 import { away, dismiss, health, tell } from "../state/moment.ts";
 import { newestOwnMs } from "../store/entries.ts";
 import { getMeta, noteMeta } from "../store/meta.ts";
-import { CLOCK_BACK_MS } from "./app_clock.ts";
+import { CLOCK_BACK_MS, type Lived } from "./app_clock.ts";
 import { theApp } from "./context.ts";
 
 export const AWAY_MS = 120_000;
@@ -11,14 +11,14 @@ const BATTERY_LOW = 0.15;
 
 /** The page is alive and seen: remembered, so that the next start knows for how long it was not. */
 export async function stillHere(): Promise<void> {
-  const { store, now_ms } = theApp();
-  await noteMeta(store, "alive_ms", now_ms());
+  const { store, now_ms, phone_ms } = theApp();
+  await noteMeta(store, "lived", { app_ms: now_ms(), phone_ms: phone_ms() } satisfies Lived);
 }
 
 /** Back after more than two minutes: what ran and what is overdue has to be looked at. */
 export async function lookBack(): Promise<void> {
   const { store, now_ms } = theApp();
-  const from_ms = await getMeta<number>(store, "alive_ms");
+  const from_ms = (await getMeta<Lived>(store, "lived"))?.app_ms;
   const to_ms = now_ms();
   if (from_ms !== undefined && to_ms - from_ms > AWAY_MS)
     away.value = { from_ms: away.peek()?.from_ms ?? from_ms, to_ms };
@@ -30,25 +30,20 @@ export function seen(): void {
   away.value = null;
 }
 
-/** How far the phone's clock is behind the app's, or behind what this phone itself has written. */
-async function backMs(): Promise<number> {
-  const { store, device_id, now_ms, phone_ms } = theApp();
-  const told_ms = phone_ms();
-  const newest_ms = await newestOwnMs(store, device_id, told_ms + CLOCK_BACK_MS);
-  return Math.max(now_ms(), newest_ms ?? 0) - told_ms;
-}
-
-/** A clock that is well behind was set back: that is certain, so it is said. */
+/**
+ * A clock behind the app's, or behind what this phone itself has written, was set back: that is certain, so it is said.
+ * The app counts on only where it knows by how much.
+ */
 export async function checkClock(): Promise<void> {
-  const back_ms = await backMs();
+  const { store, device_id, now_ms, phone_ms } = theApp();
+  const newest_ms = (await newestOwnMs(store, device_id, phone_ms() + CLOCK_BACK_MS)) ?? 0;
+  const owed_ms = now_ms() - phone_ms();
+  const back_ms = Math.max(owed_ms, newest_ms - phone_ms());
   const clock_back_ms = back_ms > CLOCK_BACK_MS ? back_ms : null;
   health.value = { ...health.peek(), clock_back_ms };
   if (clock_back_ms === null) return dismiss("clock_back");
-  tell({
-    id: "clock_back",
-    kind: "warning",
-    note: { key: "phone.clock_back", facts: { back_min: clock_back_ms / 60_000 } },
-  });
+  const key = owed_ms > CLOCK_BACK_MS ? "phone.clock_back" : "phone.clock_wrong";
+  tell({ id: "clock_back", kind: "warning", note: { key, facts: { back_min: clock_back_ms / 60_000 } } });
 }
 
 interface Battery extends EventTarget {

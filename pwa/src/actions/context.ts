@@ -6,6 +6,8 @@ export interface App {
   readonly store: Store;
   /** The app's clock, which is never set back. */
   readonly now_ms: () => number;
+  /** The same, for what is written down. */
+  readonly stamp_ms: () => number;
   /** What the phone's own clock says. */
   readonly phone_ms: () => number;
   device_id: string;

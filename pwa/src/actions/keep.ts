@@ -36,7 +36,7 @@ const LIVE_PLUS_MINUS_S = 1;
 const AFTER_THE_FOLD_MS = 300;
 
 function entryOf(line: Line, app: App, group_id: string | undefined): NewEntry {
-  const now_ms = app.now_ms();
+  const now_ms = app.stamp_ms();
   const happened_ms = line.when?.happened_ms ?? now_ms;
   const { skew_ms } = outbox.peek();
   return {

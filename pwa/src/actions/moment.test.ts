@@ -90,9 +90,11 @@ describe("an alarm that was heard", () => {
   });
 });
 
+const lived = (at_ms: number) => ({ app_ms: at_ms, phone_ms: at_ms });
+
 describe("coming back", () => {
   it("after more than two minutes asks for a look back, which one tap ends", async () => {
-    await setMeta(world.store, "alive_ms", world.clock.now_ms - 121_000);
+    await setMeta(world.store, "lived", lived(world.clock.now_ms - 121_000));
     await lookBack();
     expect(away.value).toEqual({ from_ms: world.clock.now_ms - 121_000, to_ms: world.clock.now_ms });
     seen();
@@ -102,7 +104,7 @@ describe("coming back", () => {
 
   it("after less does not", async () => {
     away.value = null;
-    await setMeta(world.store, "alive_ms", world.clock.now_ms - 119_000);
+    await setMeta(world.store, "lived", lived(world.clock.now_ms - 119_000));
     await lookBack();
     expect(away.value).toBeNull();
   });
@@ -120,10 +122,10 @@ describe("coming back", () => {
   });
 
   it("says that the phone's clock is behind the app's, and says no more of it once that is there again", async () => {
-    const told = () => notices.value.filter(({ id }) => id === "clock_back").map(({ note }) => note.facts);
+    const told = () => notices.value.filter(({ id }) => id === "clock_back").map(({ note }) => note);
     world.clock.phone_ms = world.clock.now_ms - 3_600_000;
     await checkClock();
-    expect(told()).toEqual([{ back_min: 60 }]);
+    expect(told()).toEqual([{ key: "phone.clock_back", facts: { back_min: 60 } }]);
     world.clock.phone_ms = world.clock.now_ms;
     await checkClock();
     expect(told()).toEqual([]);

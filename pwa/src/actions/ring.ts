@@ -75,6 +75,13 @@ export async function silence(): Promise<void> {
   await setMeta(theApp().store, "silenced", heard);
 }
 
+/** What was silenced may ring again. */
+export async function unsilence(): Promise<void> {
+  setAlarms({ silenced: [] });
+  watchClocks();
+  await setMeta(theApp().store, "silenced", []);
+}
+
 /** Once a second while the page is seen. */
 export function tickOn(): void {
   nowMs.value = theApp().now_ms();

@@ -11,13 +11,13 @@ import { type ShopState, shop } from "../state/shop.ts";
 import { Store } from "../store/db.ts";
 import { identify, type Witness } from "../store/identity.ts";
 import { noteMeta } from "../store/meta.ts";
-import { recheckPush } from "./alarms.ts";
-import { appClock, CLOCK_BACK_MS } from "./app_clock.ts";
+import { forgetCalendar, recheckPush } from "./alarms.ts";
+import { appClock, CLOCK_BACK_MS, type Lived } from "./app_clock.ts";
 import { foldWhatTimeChanged, openPiece, readStored, refreshAll, showStored } from "./blades.ts";
 import { checkClock, lookBack, stillHere, watchBattery } from "./catch_up.ts";
 import { nowReady, theApp, useApp } from "./context.ts";
 import { foldChanged, tellNoRoom } from "./folding.ts";
-import { sayWith, setAlarms, tickOn, watchClocks } from "./ring.ts";
+import { sayWith, setAlarms, tickOn, unsilence, watchClocks } from "./ring.ts";
 import { wake } from "./shop.ts";
 import { countOutbox, startSync } from "./sync.ts";
 import { watchForUpdates } from "./update.ts";
@@ -61,6 +61,7 @@ function openApp(): Store {
   useApp({
     store,
     now_ms: clock.now_ms,
+    stamp_ms: clock.stamp_ms,
     phone_ms: Date.now,
     device_id: "",
     engine_version: ENGINE_VERSION,
@@ -102,7 +103,7 @@ const META_NAMES = [
   "alarm_tests",
   "last_contact",
   "place",
-  "alive_ms",
+  "lived",
 ] as const;
 type Recalled = Partial<Record<(typeof META_NAMES)[number], unknown>>;
 
@@ -117,7 +118,8 @@ async function recallMeta(store: Store): Promise<Recalled> {
 async function recall(store: Store): Promise<void> {
   const [identity, meta] = await Promise.all([identify(store, localWitness), recallMeta(store)]);
   const app = theApp();
-  clock.notBefore((meta.alive_ms as number | undefined) ?? 0);
+  if (meta.lived) clock.goOn(meta.lived as Lived);
+  was_back = isBack();
   tickOn();
   app.device_id = identity.device_id;
   person.value = { ...NOBODY, ...(meta.person as Partial<Person> | undefined) };
@@ -149,15 +151,25 @@ function keepPlace(store: Store): void {
 
 const HERE_EVERY_MS = 30_000;
 
+const isBack = (): boolean => theApp().now_ms() - theApp().phone_ms() > CLOCK_BACK_MS;
 let was_back = false;
 
-/** Once a second. A clock set back is told at once, and so is its end; answers for a step ahead are taken back with it. */
+/** A step ahead was a mistake: what it made of the blades, and what was said to its alarms, counts no more. */
+function takeBackTime(): void {
+  void stillHere();
+  foldChanged(blades.peek().map(({ piece_id }) => piece_id));
+  void unsilence();
+}
+
+/** Once a second. A clock set back is told at once, and so is its end. */
 function tick(): void {
   const before_ms = nowMs.peek();
   tickOn();
-  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) foldChanged(blades.peek().map(({ piece_id }) => piece_id));
-  const is_back = nowMs.peek() - theApp().phone_ms() > CLOCK_BACK_MS;
+  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) takeBackTime();
+  if (nowMs.peek() - before_ms > CLOCK_BACK_MS) watchClocks(); // their timers counted less than has passed
+  const is_back = isBack();
   if (is_back !== was_back) void checkClock();
+  if (is_back && !was_back) void forgetCalendar();
   was_back = is_back;
   foldWhatTimeChanged();
 }

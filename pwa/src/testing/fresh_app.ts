@@ -23,6 +23,7 @@ export function freshApp(now_ms = 1_800_000_000_000): FreshApp {
   const app: App = {
     store,
     now_ms: () => clock.now_ms,
+    stamp_ms: () => clock.now_ms,
     phone_ms: () => clock.phone_ms ?? clock.now_ms,
     device_id: "01935a00-0000-7000-8000-00000000000d",
     engine_version: "test",

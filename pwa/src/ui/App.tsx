@@ -1,5 +1,4 @@
 import type { FoldAnswer } from "../engine/types.ts";
-import { alarms } from "../state/alarms.ts";
 import { blades, bladesRead, openBlade } from "../state/blades.ts";
 import { away, people } from "../state/moment.ts";
 import { OF_A_BLADE, type Route, route } from "../state/route.ts";
@@ -136,12 +135,6 @@ function isQuenching(): boolean {
   return name === "blade" && rest.length === 0 && openBlade.value?.fold?.screen === "quench";
 }
 
-/** An alarm over a working screen leaves no room for what can wait until it was heard. */
-function isFull(): boolean {
-  const { name, rest } = route.value;
-  return alarms.value.ringing !== null && (name === "batch" || (name === "blade" && rest.length === 0));
-}
-
 /** People first: while there is fire, gas or somebody hurt, nothing else is shown. */
 export function App() {
   if (people.value) return <People kind={people.value.kind} />;
@@ -149,7 +142,7 @@ export function App() {
     <>
       <div class="bars">
         {!isQuenching() && <RingBar />}
-        <NoticeBar only_not_kept={isQuenching() || isFull()} />
+        <NoticeBar only_not_kept={isQuenching()} />
       </div>
       <Screen />
       {!isQuenching() && <TouchStrip />}
