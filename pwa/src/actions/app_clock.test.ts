@@ -1,4 +1,4 @@
-import { beforeEach, describe, expect, it } from "vitest";
+import { beforeEach, describe, expect, it, vi } from "vitest";
 import { type AppClock, appClock } from "./app_clock.ts";
 
 const MINUTE_MS = 60_000;
@@ -6,17 +6,20 @@ const NOON_MS = Date.UTC(2026, 9, 24, 12);
 let phone_ms: number;
 let page_ms: number;
 let clock: AppClock;
+const undone = vi.fn();
 
 function begin(): void {
   page_ms = 2_000;
   clock = appClock(
     () => phone_ms,
     () => page_ms,
+    undone,
   );
 }
 
 beforeEach(() => {
   phone_ms = NOON_MS;
+  undone.mockClear();
   begin();
 });
 
@@ -89,12 +92,14 @@ describe("a step ahead", () => {
     expect(minutes()).toBe(0);
     step(-120);
     expect(minutes()).toBe(0);
+    expect(undone).toHaveBeenCalledTimes(1);
   });
 
   it("stands when something was written after it: that is no later than what follows", () => {
     expect(clock.stamp_ms()).toBe(phone_ms);
     step(-120);
     expect(minutes()).toBe(120);
+    expect(undone).not.toHaveBeenCalled();
   });
 });
 

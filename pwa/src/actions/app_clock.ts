@@ -23,9 +23,10 @@ export interface AppClock {
  * The phone's clock, but never set back: a hard blade is no younger for it, and its alarm no later. What the phone's
  * clock goes back by, against the page's own clock, which nobody sets, is owed until it is set right. Whatever runs and
  * whatever is written down goes by this one clock, so that what lies between is right. A step ahead may be a sleep, in
- * which the page's own clock stands still; one that is undone before anything was written was a mistake, and is forgotten.
+ * which the page's own clock stands still; one that is undone before anything was written was a mistake, and is forgotten:
+ * `undone` is told.
  */
-export function appClock(phone: () => number, page: () => number): AppClock {
+export function appClock(phone: () => number, page: () => number, undone: () => void): AppClock {
   let last = { phone_ms: phone(), page_ms: page() };
   let owed_ms = 0;
   let step_ms = 0;
@@ -35,10 +36,11 @@ export function appClock(phone: () => number, page: () => number): AppClock {
     else step_ms = by_ms;
   };
   const stepBack = (by_ms: number): void => {
-    const undone = step_ms > 0 && Math.abs(by_ms - step_ms) < SAME_STEP_MS;
-    if (!undone) owed_ms += by_ms;
+    const was_mistake = step_ms > 0 && Math.abs(by_ms - step_ms) < SAME_STEP_MS;
+    if (!was_mistake) owed_ms += by_ms;
     if (owed_ms > MOST_OWED_MS) owed_ms = 0;
     step_ms = 0;
+    if (was_mistake) undone();
   };
   const now_ms = (): number => {
     const next = { phone_ms: phone(), page_ms: page() };

@@ -34,7 +34,11 @@ const localWitness: Witness = {
   set: (value) => globalThis.localStorage.setItem(WITNESS, value),
 };
 
-const clock = appClock(Date.now, () => performance.now());
+const clock = appClock(
+  Date.now,
+  () => performance.now(),
+  () => queueMicrotask(takeBackTime),
+);
 
 let reading: Promise<void> | null = null;
 
@@ -165,7 +169,6 @@ function takeBackTime(): void {
 function tick(): void {
   const before_ms = nowMs.peek();
   tickOn();
-  if (before_ms - nowMs.peek() > CLOCK_BACK_MS) takeBackTime();
   if (nowMs.peek() - before_ms > CLOCK_BACK_MS) watchClocks(); // their timers counted less than has passed
   const is_back = isBack();
   if (is_back !== was_back) void checkClock();
