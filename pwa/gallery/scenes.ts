@@ -15,6 +15,7 @@ import { paperTimes } from "../src/ui/flow/paper.ts";
 import { logPictures } from "../src/ui/flow/log_pictures.ts";
 import { action, fold, NOW_MS, note } from "./folds.ts";
 import { showEight } from "./batch.ts";
+import { openOf } from "../src/testing/folds.ts";
 import { BOWS, CARD, ENTRIES, FINDINGS, TREND } from "./sitting.ts";
 import { FOLDS } from "./working.ts";
 import DRAWN from "./log_pictures.json" with { type: "json" };
@@ -25,16 +26,7 @@ export interface Scene {
 }
 
 export function open(fold: FoldAnswer, piece_id = "p1"): void {
-  openBlade.value = {
-    piece_id,
-    tag: fold.tag,
-    fold,
-    entries: [],
-    card: null,
-    earlier_cards: [],
-    only_here: new Set(),
-    folding: false,
-  };
+  openBlade.value = { ...openOf(fold), piece_id };
 }
 
 function working(): Record<string, Scene> {

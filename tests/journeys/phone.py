@@ -279,9 +279,7 @@ class Phone:
         button = self.button(target) if isinstance(target, str) else target
         touch = self._press_once(button, hold_s, settle_s)
         name = self.pressed
-        if (
-            hold_s != PRESS_S
-        ):  # a hold acts before the finger is lifted: its click comes too late for anything
+        if hold_s != PRESS_S:  # a hold acts before the finger is lifted: its click comes too late
             assert touch in ("met", "felt", "ignored"), f"{button}: {touch}"
             return
         if touch in AGAIN:
